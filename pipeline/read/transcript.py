@@ -29,14 +29,16 @@ class Cue:
 
     Args:
         start, end: seconds into the recording, 0 <= start < end.
-        text: plain text on one line: markup removed, entities resolved, runs of white space folded to one blank.
+        text: plain text on one line: markup removed, entities resolved, runs of white space folded to one
+            blank.
         line: 1-based line of the file where the cue begins (0 where the format has no lines).
         speaker: the label the transcript gives, or None.
         words: word times if the source has them, in order; their texts joined by blanks say what `text` says.
         uncertainty: how far start and end themselves may be off (seconds): 0.0 as stated by a timed format,
-            more where the reader had to share one time among several speakers or only a block's start is known.
-        mark: "stutter" (one word or phrase over and over inside the cue) or "repeat" (a line said again and again):
-            a recogniser's artefact, kept in the transcript and never mined for names; else "".
+            more where the reader had to share one time among several speakers or only a block's start is
+            known.
+        mark: "stutter" (one word or phrase over and over inside the cue) or "repeat" (a line said again and
+            again): a recogniser's artefact, kept in the transcript and never mined for names; else "".
     """
 
     start: float

@@ -1,0 +1,203 @@
+"""The main job: transcripts and a checklist come in, a Run with all its rows goes out.
+
+    from earwitness.pipeline import draft
+    run = draft("dive.vtt", "checklist.csv")
+    frame = run.frame()
+"""
+
+from __future__ import annotations
+
+import time
+from collections import Counter
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import UTC, datetime
+from importlib.metadata import version
+from pathlib import Path
+from typing import Any
+
+import pandas as pd
+
+from earwitness.pipeline.judge import judge_mentions
+from earwitness.pipeline.mention import find_mentions
+from earwitness.pipeline.read import Transcript, read_transcript
+from earwitness.pipeline.segment import build_language, segment
+from earwitness.pipeline.settle import settle, take_notes
+from earwitness.pipeline.table import RecordingTalk, event_rows, mention_rows, to_frame, write_run
+from earwitness.schemas import InputError, Problem
+from earwitness.taxonomy import Checklist, NameIndex, load_checklist
+
+CAUTION = (
+    "Machine drafts from spoken commentary. No row is a verified identification: have a qualified taxonomist check "
+    "names against the video. Positions and depths, where given, are not fit for navigation or for finding protected "
+    "habitats; local rules apply."
+)
+Watch = Callable[[str], None]
+
+
+@dataclass(frozen=True)
+class Run:
+    """What one run made: rows as plain dicts in the schemas' shape, problems, and the summary for run.json."""
+
+    events: list[dict[str, Any]]
+    mentions: list[dict[str, Any]]
+    problems: list[Problem]
+    summary: dict[str, Any] = field(repr=False)
+
+    def frame(self) -> pd.DataFrame:
+        """The event table as a pandas DataFrame."""
+        return to_frame(self.events)
+
+    def write(self, out: str | Path) -> None:
+        """Write the run's files into a folder (see `earwitness.pipeline.table.write_run`)."""
+        write_run(Path(out), self.events, self.mentions, self.problems, self.summary)
+
+
+def draft(
+    transcripts: str | Path | Sequence[str | Path],
+    checklist: str | Path | Checklist | NameIndex,
+    *,
+    columns: Mapping[str, str] | None = None,
+    starts: Mapping[str, datetime] | None = None,
+    own_words: Path | None = None,
+    model: str | None = None,
+    strict: bool = False,
+    watch: Watch = lambda _: None,
+) -> Run:
+    """Draft the events of one or more transcripts.
+
+    Args:
+        transcripts: files in any format the read stage knows.
+        checklist: a file (or Darwin Core Archive), or one already loaded.
+        columns: for a checklist with columns of its own, {their column: Darwin Core term}.
+        starts: UTC moment of a recording's first frame, by recordingID; without it no eventDate is given.
+        own_words: folder with word lists of the user's own, named as ours are.
+        model: name of an installed spaCy pipeline to use instead of blank English.
+        strict: stop at the first cue that cannot be used.
+        watch: called with what is being done, for a progress display.
+
+    Raises:
+        InputError: an input cannot be used; or, with `strict`, a cue.
+    """
+    clock = _Clock()
+    paths = [Path(p) for p in ([transcripts] if isinstance(transcripts, (str, Path)) else transcripts)]
+    watch("Loading the checklist")
+    index = _index(checklist, columns)
+    clock.lap("checklistSeconds")
+    recordings = [
+        read_transcript(path, recording_id=name, strict=strict)
+        for path, name in zip(paths, recording_ids(paths), strict=True)
+    ]
+    clock.lap("readSeconds")
+    starts = starts or {}
+    for unknown in set(starts) - {r.recording_id for r in recordings}:
+        known = ", ".join(r.recording_id for r in recordings)
+        raise InputError(Problem("--start", 0, f"there is no recording {unknown!r}", known))
+    nlp = build_language(model)
+    run = Run([], [], list(index.checklist.problems), {})
+    for recording in recordings:
+        watch(f"Listening to {recording.recording_id}")
+        doc = segment(recording, nlp)
+        mentions = find_mentions(doc, index)
+        judgements = judge_mentions(doc, mentions, own_words)
+        talk = RecordingTalk(
+            recording.recording_id,
+            doc,
+            mentions,
+            judgements,
+            settle(doc, mentions, judgements, index.checklist),
+            take_notes(doc, mentions, own_words),
+            index.checklist,
+            version("earwitness"),
+            starts.get(recording.recording_id),
+        )
+        run.events.extend(event_rows(talk))
+        run.mentions.extend(mention_rows(talk))
+        run.problems.extend(recording.problems)
+    clock.lap("draftSeconds")
+    settings = {"strict": strict, "model": model, "ownWords": str(own_words) if own_words else None}
+    run.summary.update(_summary(run, recordings, index.checklist, starts, settings, clock))
+    return run
+
+
+def recording_ids(paths: Sequence[Path]) -> list[str]:
+    """Names for the recordings of one run: the file's stem; where two are alike, with their folder in front.
+
+    Raises:
+        InputError: the same file twice.
+    """
+    stems = Counter(path.stem for path in paths)
+    names = [path.stem if stems[path.stem] == 1 else f"{path.resolve().parent.name}/{path.stem}" for path in paths]
+    for path, name in zip(paths, names, strict=True):
+        if names.count(name) > 1:
+            raise InputError(Problem(str(path), 0, f"two recordings would be named {name!r}", "one file a recording"))
+    return names
+
+
+def _index(checklist: str | Path | Checklist | NameIndex, columns: Mapping[str, str] | None) -> NameIndex:
+    if isinstance(checklist, NameIndex):
+        return checklist
+    if isinstance(checklist, Checklist):
+        return NameIndex(checklist)
+    return NameIndex(load_checklist(checklist, columns=columns))
+
+
+class _Clock:
+    """Seconds by stage, for run.json."""
+
+    def __init__(self) -> None:
+        self.began = datetime.now(UTC)
+        self.last = time.perf_counter()
+        self.laps: dict[str, float] = {}
+
+    def lap(self, name: str) -> None:
+        now = time.perf_counter()
+        self.laps[name], self.last = round(now - self.last, 3), now
+
+
+def _summary(
+    run: Run,
+    recordings: Sequence[Transcript],
+    checklist: Checklist,
+    starts: Mapping[str, datetime],
+    settings: Mapping[str, Any],
+    clock: _Clock,
+) -> dict[str, Any]:
+    kinds = Counter(row["recordKind"] for row in run.events)
+    severities = Counter(problem.severity for problem in run.problems)
+    return {
+        "software": "earwitness",
+        "softwareVersion": version("earwitness"),
+        "caution": CAUTION,
+        "transcripts": [_recording(recording, starts.get(recording.recording_id)) for recording in recordings],
+        "checklist": {
+            "path": str(checklist.path),
+            "sha256": checklist.sha256,
+            "name": checklist.name,
+            "taxa": len(checklist),
+        },
+        "settings": dict(settings),
+        "counts": {
+            "events": len(run.events),
+            **{f"{kind}s": kinds[kind] for kind in ("occurrence", "marker", "measurement")},
+            "substrates": kinds["substrate"],
+            "mentions": len(run.mentions),
+            **{severity: severities[severity] for severity in ("skipped", "mended", "noted")},
+        },
+        "timing": {"startedAt": clock.began.isoformat(timespec="seconds"), **clock.laps},
+    }
+
+
+def _recording(recording: Transcript, start: datetime | None) -> dict[str, Any]:
+    return {
+        "recordingID": recording.recording_id,
+        "path": recording.path,
+        "sha256": recording.sha256,
+        "format": recording.format,
+        "encoding": recording.encoding,
+        "start": start.isoformat().replace("+00:00", "Z") if start else None,
+        "cuesRead": recording.cues_read,
+        "cuesSkipped": sum(problem.severity == "skipped" for problem in recording.problems),
+        "cuesMarked": sum(bool(cue.mark) for cue in recording.cues),
+        "spokenSeconds": round(sum(cue.end - cue.start for cue in recording.cues), 3),
+    }

@@ -1,0 +1,60 @@
+"""The types of the judge stage, and how they lie on a spaCy Doc."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+from typing import Any, Literal, get_args
+
+from spacy.tokens import Doc
+
+from earwitness.pipeline.words import word_rows
+
+Status = Literal["observed", "hedged", "asked", "denied", "compared", "general", "recalled", "elsewhere"]
+STATUSES: tuple[Status, ...] = get_args(Status)
+TALK_ONLY: frozenset[Status] = frozenset({"compared", "general", "recalled", "elsewhere"})
+"""Statuses that say nothing of an animal on the screen."""
+
+_KEY = "earwitness_judgements"
+
+PLAIN_STATEMENT = 0.95
+"""Certainty of a statement without a hedge: the middle of the scale's top term (common practice, no source)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Judgement:
+    """What is claimed of one mention.
+
+    Args:
+        status: observed, hedged, asked (offered as a question), denied, compared (a simile), general (talk about the
+            kind), recalled (seen at another time), elsewhere (not in view).
+        certainty: 0-1, how sure the speaker sounds; None where nothing is claimed of an animal on the screen.
+        term: certain, probable, possible, doubtful; None as above.
+        cues: the words that made it so, in order.
+    """
+
+    status: Status
+    certainty: float | None
+    term: str | None
+    cues: tuple[str, ...] = ()
+
+
+@cache
+def _terms() -> tuple[tuple[float, str], ...]:
+    return tuple(sorted(((float(r["from"]), r["term"]) for r in word_rows("certainty_terms")), reverse=True))
+
+
+def certainty_term(certainty: float) -> str:
+    """The word for a certainty (0-1); the bounds stand in `words/certainty_terms.csv`."""
+    return next(term for least, term in _terms() if certainty >= least)
+
+
+def set_judgements(doc: Doc, judgements: tuple[Judgement, ...]) -> None:
+    """Attach one judgement a mention to the Doc."""
+    doc.user_data[_KEY] = judgements
+
+
+def judgements_of(doc: Doc) -> tuple[Judgement, ...]:
+    """The judgements of this Doc's mentions, in the mentions' order; empty before the judge stage has run."""
+    found: Any = doc.user_data.get(_KEY, ())
+    return tuple(found)

@@ -1,0 +1,20 @@
+"""Signs of open nomenclature said beside a name: "Leiopathes sp.", "Munida cf. sarsi"."""
+
+from __future__ import annotations
+
+from earwitness.pipeline.mention.spans import Found
+from earwitness.pipeline.mention.spoken_words import SpokenWord
+from earwitness.pipeline.words import word_rows
+
+
+def qualifier_at(words: list[SpokenWord], span: Found) -> str | None:
+    """The sign that goes with a mention, None where none was said."""
+    for row in word_rows("qualifiers"):
+        phrase = row["phrase"].split()
+        if row["place"] == "after":
+            beside, parting = words[span.last : span.last + len(phrase)], span.last
+        else:
+            beside, parting = words[max(span.first - len(phrase), 0) : span.first], span.first
+        if [word.key for word in beside] == phrase and not words[parting].parted:
+            return row["sign"]
+    return None

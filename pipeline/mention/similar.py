@@ -1,0 +1,74 @@
+"""Misspelt and misheard names: spans that hold an unusual word, compared with the names most like them."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+from wordfreq import zipf_frequency
+
+from earwitness.pipeline.mention.mentions import Candidate
+from earwitness.pipeline.mention.spans import Found, covered, key_of
+from earwitness.pipeline.mention.spoken_words import SpokenWord
+from earwitness.taxonomy import NameIndex, name_score
+
+UNUSUAL_WORD = 3.0
+"""Zipf frequency below which a word may be a name that a caption bent: "sarsie" 0, "barnacle" 2.3, "finish" 4.7."""
+ACCEPTED = 0.5
+"""A span is taken for a name when it more likely means the name than not (nameScore)."""
+_WIDEST_SPAN = 4
+_FEWEST_LETTERS = 5
+_ALTERNATIVES = 5
+
+
+class SimilarNames:
+    """Finds names by their likeness to what was heard."""
+
+    def __init__(self, index: NameIndex):
+        self.index = index
+        self._ranked = lru_cache(maxsize=50_000)(self._rank)
+
+    def find(self, words: list[SpokenWord], found: list[Found]) -> list[Found]:
+        """Non-overlapping similar names among the words that are not taken yet, likeliest first, then longest."""
+        taken = covered(found, len(words))
+        offers: list[Found] = []
+        for first, last in self._spans(words, taken):
+            candidates = self._ranked(key_of(words, first, last))
+            if candidates and candidates[0].score >= ACCEPTED:
+                offers.append(Found(first, last, candidates))
+        offers.sort(key=lambda o: (-o.candidates[0].score, o.first - o.last, o.first))
+        kept: list[Found] = []
+        for offer in offers:
+            if not any(taken[offer.first : offer.last]):
+                kept.append(offer)
+                taken[offer.first : offer.last] = [True] * (offer.last - offer.first)
+        return kept
+
+    def _spans(self, words: list[SpokenWord], taken: list[bool]) -> list[tuple[int, int]]:
+        """Runs of one to four free words, unparted, that begin or end in an unusual word."""
+        unusual = [
+            not taken[i] and len(word.key) > 2 and word.key.isalpha() and _is_unusual(word.key)
+            for i, word in enumerate(words)
+        ]
+        spans = []
+        for first in range(len(words)):
+            for last in range(first + 1, min(first + _WIDEST_SPAN, len(words)) + 1):
+                if taken[last - 1] or (last - 1 > first and words[last - 1].parted):
+                    break
+                if not any(unusual[first:last]):
+                    continue
+                if sum(len(word.key) for word in words[first:last]) >= _FEWEST_LETTERS:
+                    spans.append((first, last))
+        return spans
+
+    def _rank(self, key: str) -> tuple[Candidate, ...]:
+        ranked: list[Candidate] = []
+        for entry, likeness in self.index.similar(key, _ALTERNATIVES):
+            row = self.index.checklist.accepted(entry.row)
+            score = name_score("similar", len(key.replace(" ", "")), likeness)
+            ranked.append(Candidate(row, entry.row, entry.text, "similar", score))
+        return tuple(ranked)
+
+
+@lru_cache(maxsize=100_000)
+def _is_unusual(word: str) -> bool:
+    return bool(zipf_frequency(word, "en") < UNUSUAL_WORD)

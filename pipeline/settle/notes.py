@@ -1,0 +1,84 @@
+"""What is said of the dive and not of an animal: markers, spoken measurements, the ground and litter."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from spacy.tokens import Doc, Span
+
+from earwitness.pipeline.judge.cues import words_of
+from earwitness.pipeline.words.phrases import phrase_table, phrases_in
+from earwitness.pipeline.mention import Mention
+from earwitness.pipeline.settle.numbers import number_at
+from earwitness.pipeline.settle.sighting import Note
+
+_NUMBER_WITHIN = 4
+_RANK_WITHIN = 12
+_FILLERS = {"is", "at", "about", "of", "reading", "now", "approximately", "around", "two", "we", "are", "on", "out", "a"}
+
+
+def take_notes(doc: Doc, mentions: tuple[Mention, ...], own_words: Path | None = None) -> tuple[Note, ...]:
+    """Markers, measurements and substrate of a Doc, in order; a word that is part of a mention is no substrate."""
+    taken = {i for mention in mentions for i in range(mention.start, mention.end)}
+    notes: list[Note] = []
+    for sentence in doc.sents:
+        tokens, words = words_of(doc, sentence.start, sentence.end)
+        notes += _markers(doc, sentence, tokens, words, own_words)
+        notes += _measurements(tokens, words, own_words)
+        for first, last, row in phrases_in(words, phrase_table("substrates", own=own_words)):
+            if not taken & set(tokens[first:last]):
+                notes.append(Note("substrate", row["substrate"], tokens[first], tokens[last - 1] + 1))
+    return tuple(sorted(notes, key=lambda note: (note.start, note.kind, note.type)))
+
+
+def _markers(doc: Doc, sentence: Span, tokens: list[int], words: list[str], own: Path | None) -> list[Note]:
+    """One marker of each type a sentence, at its first phrase."""
+    notes: dict[str, Note] = {}
+    for first, last, row in phrases_in(words, phrase_table("markers", own=own)):
+        kind = row["markerType"]
+        if kind in notes or _denied(words, first):
+            continue
+        rank = _rank(doc, sentence, last, words) if kind == "highlight" else None
+        notes[kind] = Note("marker", kind, tokens[first], tokens[last - 1] + 1, rank=rank)
+    return list(notes.values())
+
+
+def _denied(words: list[str], first: int) -> bool:
+    return any(word in ("no", "not", "never", "without") for word in words[max(first - 3, 0) : first])
+
+
+def _rank(doc: Doc, sentence: Span, after: int, words: list[str]) -> int | None:
+    """The rank given to a highlight: the last whole number said with it, in its sentence or the short ones behind."""
+    end = sentence.end
+    while end < len(doc) and end - sentence.end < _RANK_WITHIN and not doc[end].is_space:
+        if doc[end].is_sent_start and len(list(doc[end].sent)) > 4:
+            break
+        end += 1
+    _, following = words_of(doc, sentence.start, end)
+    numbers = [number_at(following, at) for at in range(after, len(following))]
+    ranks = [n.value for n in numbers if n and n.value == int(n.value) and 0 < n.value <= 10]
+    return int(ranks[-1]) if ranks else None
+
+
+def _measurements(tokens: list[int], words: list[str], own: Path | None) -> list[Note]:
+    notes: list[Note] = []
+    for _, last, row in phrases_in(words, phrase_table("measurements", column="lead", own=own)):
+        for at in range(last, min(last + _NUMBER_WITHIN, len(words))):
+            number = number_at(words, at)
+            if number is None:
+                if words[at] in _FILLERS:
+                    continue
+                break
+            unit = words[number.last] if number.last < len(words) else ""
+            allowed = row["measures"].split("|")
+            fits = float(row["low"]) <= number.value <= float(row["high"])
+            if fits and (unit in allowed or ("" in allowed and not _is_other_unit(unit))):
+                end = number.last + (1 if unit in allowed and unit else 0)
+                start, stop = tokens[last - 1], tokens[end - 1] + 1
+                notes.append(Note("measurement", row["measurementType"], start, stop, number.value, row["unit"]))
+            break
+    return notes
+
+
+def _is_other_unit(word: str) -> bool:
+    return word in {"centimetres", "cm", "centimeters", "minutes", "hours", "degrees", "metres", "meters", "knots"}

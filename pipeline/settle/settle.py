@@ -1,0 +1,179 @@
+"""Mentions joined into sightings, in the order of the talk."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from spacy.tokens import Doc, Span
+
+from earwitness.pipeline.judge import Judgement
+from earwitness.pipeline.judge.judgement import PLAIN_STATEMENT, TALK_ONLY
+from earwitness.pipeline.mention import Mention
+from earwitness.pipeline.segment import UTTERANCES, times_of
+from earwitness.pipeline.settle.counts import count_alone, count_beside
+from earwitness.pipeline.settle.sighting import Count, Sighting
+from earwitness.pipeline.settle.standing import (
+    Open,
+    agree,
+    join,
+    related,
+    retract,
+    retreat_to_rank,
+    shared_group,
+)
+from earwitness.pipeline.settle.turns import Turn, nameless_turn, opening_turn
+from earwitness.taxonomy import Checklist
+
+
+@dataclass(frozen=True, slots=True)
+class SettleSettings:
+    """How long (s) talk about one animal may pause. Common practice, no source: a look lasts less than a minute.
+
+    Args:
+        same_taxon: a mention of the same name, or of its genus, joins if the last one is not longer ago.
+        group_word: a group word for a finer name (or the other way round).
+        answer: an answer, a correction or an alternative to the sighting just spoken of.
+    """
+
+    same_taxon: float = 30.0
+    group_word: float = 15.0
+    answer: float = 10.0
+
+
+def settle(
+    doc: Doc,
+    mentions: tuple[Mention, ...],
+    judgements: tuple[Judgement, ...],
+    checklist: Checklist,
+    settings: SettleSettings | None = None,
+) -> tuple[Sighting, ...]:
+    """Join the mentions of a Doc into sightings, ordered by their first mention.
+
+    Talk that is of no animal on the screen (similes, general talk, other times and places) makes no sighting, and
+    neither does a name that was only denied.
+    """
+    return _Settling(doc, mentions, judgements, checklist, settings or SettleSettings()).run()
+
+
+class _Settling:
+    def __init__(
+        self,
+        doc: Doc,
+        mentions: tuple[Mention, ...],
+        judgements: tuple[Judgement, ...],
+        checklist: Checklist,
+        settings: SettleSettings,
+    ):
+        self.doc, self.mentions, self.judgements = doc, mentions, judgements
+        self.checklist, self.settings = checklist, settings
+        self.starts = times_of(doc).start
+        self.open: list[Open] = []
+        self.current: Open | None = None
+
+    def run(self) -> tuple[Sighting, ...]:
+        by_sentence: dict[int, list[int]] = {}
+        for number, mention in enumerate(self.mentions):
+            by_sentence.setdefault(self.doc[mention.start].sent.start, []).append(number)
+        for utterance in self.doc.spans[UTTERANCES]:
+            for sentence in utterance.sents:
+                here = by_sentence.get(sentence.start, [])
+                for number in here:
+                    self._take(utterance, sentence, number, here)
+                if not here:
+                    self._take_nameless(sentence)
+        return tuple(self._close(sighting) for sighting in self.open if not sighting.withdrawn)
+
+    def _take(self, utterance: Span, sentence: Span, number: int, here: list[int]) -> None:
+        mention, judgement = self.mentions[number], self.judgements[number]
+        if judgement.status in TALK_ONLY:
+            return
+        now = float(self.starts[mention.start])
+        turn = opening_turn(self.doc, utterance, mention.start)
+        if judgement.status == "denied":
+            target = self._fitting(mention.best.row, now) or self._just_spoken_of(now)
+            if target:
+                retract(self.checklist, target, number, mention.best.row)
+            return
+        sighting = self._home(mention, judgement, turn, now)
+        if sighting is None:
+            sighting = self._start(number, now)
+        else:
+            join(self.checklist, sighting, number, mention, judgement, turn)
+            sighting.last_time = now
+        self.current = sighting
+        blocked = {i for n in here if n != number for i in range(self.mentions[n].start, self.mentions[n].end)}
+        self._count(sighting, count_beside(self.doc, sentence, mention.start, mention.end, blocked))
+
+    def _take_nameless(self, sentence: Span) -> None:
+        """A sentence without a name speaks of the animal just named: a count, a yes, a retreat to a rank."""
+        now = float(self.starts[sentence.start])
+        sighting = self._just_spoken_of(now)
+        if sighting is None:
+            return
+        turn = nameless_turn(self.doc, sentence)
+        if turn.rank:
+            retreat_to_rank(self.checklist, sighting, sighting.mentions[-1], turn.rank)
+        elif turn.agrees:
+            agree(self.checklist, sighting, sighting.mentions[-1], PLAIN_STATEMENT)
+        self._count(sighting, count_alone(self.doc, sentence), replaces=True)
+
+    def _start(self, number: int, now: float) -> Open:
+        mention, judgement = self.mentions[number], self.judgements[number]
+        certainty = judgement.certainty or 0.0
+        sighting = Open(mention.best.row, number, certainty, mention.qualifier, [number], [], now)
+        sighting.note(mention.best.row, number, "named", certainty)
+        self.open.append(sighting)
+        return sighting
+
+    def _home(self, mention: Mention, judgement: Judgement, turn: Turn, now: float) -> Open | None:
+        """The open sighting that a mention speaks of, None for a new one."""
+        row = mention.best.row
+        recent = self._just_spoken_of(now)
+        if recent and (turn.corrects or recent.withdrawn):
+            return recent
+        if turn.new:
+            return None
+        fitting = self._fitting(row, now)
+        if fitting:
+            return fitting
+        offered = recent and (turn.alternative or judgement.status in ("hedged", "asked"))
+        if offered and recent and shared_group(self.checklist, recent.row, row) is not None:
+            return recent
+        return None
+
+    def _fitting(self, row: int, now: float) -> Open | None:
+        """The latest sighting not too long ago whose name holds this one or is held by it."""
+        for sighting in sorted(self.open, key=lambda s: -s.last_time):
+            if not related(self.checklist, sighting.row, row) and row not in sighting.offers:
+                continue
+            same = sighting.row == row or self.checklist.taxon(row).rank in ("genus", "species")
+            patience = self.settings.same_taxon if same else self.settings.group_word
+            if now - sighting.last_time <= patience:
+                return sighting
+        return None
+
+    def _just_spoken_of(self, now: float) -> Open | None:
+        if self.current and now - self.current.last_time <= self.settings.answer:
+            return self.current
+        return None
+
+    def _count(self, sighting: Open, count: Count | None, replaces: bool = False) -> None:
+        """A number said later replaces "one" or a bare word, and a number said alone replaces any."""
+        weak = sighting.count is None or sighting.count == Count("1", "exact") or sighting.count.kind == "abundance"
+        if count and (replaces or weak) and not (sighting.count and count == Count("1", "exact")):
+            sighting.count = count
+
+    def _close(self, sighting: Open) -> Sighting:
+        first = min(self.mentions[n].start for n in sighting.mentions)
+        last = max(self.mentions[n].end for n in sighting.mentions)
+        return Sighting(
+            tuple(sighting.mentions),
+            first,
+            last,
+            sighting.row,
+            sighting.said,
+            round(sighting.certainty, 3),
+            tuple(sighting.steps),
+            sighting.count,
+            sighting.qualifier,
+        )

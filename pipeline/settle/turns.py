@@ -1,0 +1,59 @@
+"""What a turn does to the talk before it: corrects, agrees, offers an alternative, starts a new animal, retreats."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from spacy.tokens import Doc, Span
+
+from earwitness.pipeline.judge.cues import words_of
+from earwitness.pipeline.words.phrases import phrase_table, phrases_in
+
+_RANK_WORDS = re.compile(r"^(genus|family|order|class|phylum)$")
+_OPENING = 4
+_RANK_ONLY_WORDS = 8
+_RANK_LEADS = {"only", "put", "leave", "just", "at", "left", "say", "yes", "keep", "level", "is"}
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """The roles met in a stretch of talk, and a higher rank that is asked for without a name ("genus only")."""
+
+    corrects: bool = False
+    agrees: bool = False
+    alternative: bool = False
+    new: bool = False
+    retreats: bool = False
+    rank: str | None = None
+
+
+def opening_turn(doc: Doc, utterance: Span, mention_start: int) -> Turn:
+    """What the words of an utterance before a mention do: how it opens, and what stands right before the name."""
+    _, words = words_of(doc, utterance.start, mention_start)
+    table = phrase_table("turns")
+    opening = {row["role"] for first, _, row in phrases_in(words, table) if first == 0}
+    anywhere = {row["role"] for _, _, row in phrases_in(words, table)}
+    _, near = words_of(doc, max(doc[mention_start].sent.start, utterance.start), mention_start)
+    beside = {row["role"] for _, _, row in phrases_in(near[-_OPENING:], table)}
+    # Two roads to a correction: the turn opens with one, or says the word itself ("correction to the last").
+    corrects = "correction" in opening or any(w in ("correction", "actually", "rather") for w in words)
+    return Turn(
+        corrects=corrects,
+        agrees="agreement" in opening,
+        alternative="alternative" in beside,
+        new="new" in beside or (not near and "new" in anywhere and not corrects and len(words) <= _OPENING),
+        retreats="retreat" in {row["role"] for _, _, row in phrases_in(near, table)},
+    )
+
+
+def nameless_turn(doc: Doc, sentence: Span) -> Turn:
+    """What a sentence without a name does: "Yes.", "Genus only.", "Leave it at family."."""
+    _, words = words_of(doc, sentence.start, sentence.end)
+    if not words:
+        return Turn()
+    roles = {row["role"] for first, _, row in phrases_in(words, phrase_table("turns")) if first == 0}
+    ranks = [word for word in words if _RANK_WORDS.match(word)]
+    short = len(words) <= 2 or bool(_RANK_LEADS & set(words))
+    rank = ranks[-1] if ranks and len(words) <= _RANK_ONLY_WORDS and short else None
+    return Turn(corrects="correction" in roles, agrees="agreement" in roles, rank=rank)
