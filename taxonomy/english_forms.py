@@ -16,16 +16,17 @@ def _endings() -> tuple[tuple[str, str, frozenset[str]], ...]:
 
 
 def english_forms(scientific_name: str, rank: str) -> tuple[str, ...]:
-    """Singular and plural English forms of a group's name, lower case; empty where the rank has none.
+    """English forms of a group's name, lower case, each singular followed by its plural; empty where there are none.
 
     Every ending in `data/english_endings.csv` that fits name and rank gives its form.
     """
     name = scientific_name.lower()
     if " " in name:
         return ()
-    forms: list[str] = []
+    forms: dict[str, None] = {}
     for ending, english, ranks in _endings():
         if rank in ranks and name.endswith(ending) and len(name) > len(ending) + 1:
             singular = name[: -len(ending)] + english
-            forms += [singular, singular + ("e" if english.endswith("medusa") else "s")]
-    return tuple(dict.fromkeys(form for form in forms if form != name))
+            if singular != name:
+                forms |= {singular: None, singular + ("e" if english.endswith("medusa") else "s"): None}
+    return tuple(forms)

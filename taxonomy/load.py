@@ -40,7 +40,7 @@ def load_checklist(path: str | Path, *, columns: Mapping[str, str] | None = None
     """Load a checklist.
 
     Args:
-        path: a delimited file with a header line (CSV, TSV, ";", "|"; plain or gzip), or a Darwin Core Archive.
+        path: a delimited file with a header line (CSV, TSV, ";", "|"; may be gzip), or a Darwin Core Archive.
         columns: {a column of the file: the Darwin Core term it holds}, for columns that are not recognised.
             Terms are recognised in any case, with `dwc:` or as a full URI; data/columns.csv has more.
 
@@ -134,8 +134,11 @@ def _canonical(names: pl.Series, authors: pl.Series) -> pl.DataFrame:
     groups = name.str.extract_groups(PLAIN_NAME_WITH_AUTHOR)
     frame = frame.with_columns(groups.struct[0].alias("split"), groups.struct[1].alias("split_author"))
     plain = pl.coalesce("split", pl.when(name.str.contains(PLAIN_NAME)).then(name))
-    plain = pl.when(~plain.str.contains(not_plain())).then(plain)
-    frame = frame.with_columns(plain.alias("plain"))
+    settled = ~plain.str.contains(not_plain())
+    frame = frame.with_columns(
+        pl.when(settled).then(plain).alias("plain"),
+        pl.when(settled).then("split_author").alias("split_author"),
+    )
     odd = frame.filter(pl.col("plain").is_null() & name.is_not_null())["name"].unique(maintain_order=True)
     rows = []
     for text in odd:

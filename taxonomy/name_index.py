@@ -20,6 +20,7 @@ from earwitness.taxonomy.english_forms import english_forms
 from earwitness.taxonomy.fold import fold, letters_of, skeleton, spoken_key
 from earwitness.taxonomy.plurals import name_forms
 
+NameNumber = Literal["singular", "plural", ""]
 NameKind = Literal["scientific", "vernacular", "english"]
 
 LONGEST_NAME = 6
@@ -31,12 +32,16 @@ development pairs of misheard names (`make bench`), 60 hold it 86%, 200 hold it 
 
 @dataclass(frozen=True, slots=True)
 class NameEntry:
-    """One name as it may be said: `text` as the checklist writes it, `key` as spoken, `row` of the checklist."""
+    """One name as it may be said: `text` as the checklist writes it, `key` as spoken, `row` of the checklist.
+
+    `number` is singular or plural for an English word that has both, else empty.
+    """
 
     text: str
     key: str
     row: int
     kind: NameKind
+    number: NameNumber = ""
 
 
 class NameIndex:
@@ -167,17 +172,27 @@ def _entries(checklist: Checklist) -> Iterator[NameEntry]:
     keys = spoken_key("\n".join(name or "" for name in names)).split("\n") if names else []
     seen: set[tuple[str, int]] = set()
 
-    def fresh(text: str, key: str, row: int, kind: NameKind) -> Iterator[NameEntry]:
+    def fresh(
+        text: str, key: str, row: int, kind: NameKind, number: NameNumber = ""
+    ) -> Iterator[NameEntry]:
         if key and (key, row) not in seen and key.count(" ") < LONGEST_NAME:
             seen.add((key, row))
-            yield NameEntry(text, key, row, kind)
+            yield NameEntry(text, key, row, kind, number)
 
     for row, (name, key) in enumerate(zip(names, keys, strict=True)):
         yield from fresh(name, key.strip(), row, "scientific")
     for row, vernaculars in enumerate(checklist.taxa["vernacularNames"].to_list()):
         for vernacular in vernaculars or ():
-            for form in name_forms(vernacular):
-                yield from fresh(vernacular, spoken_key(form), row, "vernacular")
+            forms = name_forms(vernacular)
+            for place, form in enumerate(forms):
+                yield from fresh(vernacular, spoken_key(form), row, "vernacular", _number(place, len(forms)))
     for row, (name, rank) in enumerate(zip(names, ranks, strict=True)):
-        for form in english_forms(name or "", rank or ""):
-            yield from fresh(name, form, row, "english")
+        for place, form in enumerate(english_forms(name or "", rank or "")):
+            yield from fresh(name, form, row, "english", "plural" if place % 2 else "singular")
+
+
+def _number(place: int, forms: int) -> NameNumber:
+    """Grammatical number of a form: the singular stands first, and a word with one form has none to tell."""
+    if forms == 1:
+        return ""
+    return "plural" if place else "singular"

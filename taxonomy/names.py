@@ -80,6 +80,13 @@ def _no_epithets() -> frozenset[str]:
 
 
 @cache
+def _sometimes_epithets() -> frozenset[str]:
+    short = {word for word in sign_words("rank") if len(word) < 3}
+    words = sign_words("particle") | sign_words("suffix") | short
+    return frozenset(word for word in words if re.fullmatch(_EPITHET, word))
+
+
+@cache
 def _marker_ranks() -> dict[str, str]:
     return {row["text"]: row["meaning"] for row in data_rows("name_signs.csv") if row["kind"] == "rank"}
 
@@ -93,9 +100,10 @@ PLAIN_NAME_WITH_AUTHOR = rf"^({_GENUS}(?: {_EPITHET}){{0,2}}) ({_AUTHORS}|\({_AU
 
 @cache
 def not_plain() -> str:
-    """Expression for what has the shape of a plain name and is none: signs, and families with epithets."""
-    words = "|".join(sorted(re.escape(word) for word in _no_epithets() if word.isalpha()))
-    return rf"idae |[ '-](?:{words})(?:[ '-]|$)"
+    """Expression for what has the shape of a plain name and may be none: signs, families with epithets."""
+    words = "|".join(sorted(word for word in _no_epithets() if word.isalpha()))
+    placeholders = "|".join(sorted(word.capitalize() for word in sign_words("placeholder")))
+    return rf"^(?:{placeholders})\b|idae |[ '-](?:{words})(?:[ '-]|$)"
 
 
 def parse_name(text: str) -> ParsedName:
@@ -157,7 +165,11 @@ def _is_sign(word: str) -> bool:
 
 
 def _is_genus(word: str) -> bool:
-    return bool(re.fullmatch(_GENUS, word)) and word.partition("-")[2] not in _no_epithets()
+    return (
+        bool(re.fullmatch(_GENUS, word))
+        and word.partition("-")[2] not in _no_epithets()
+        and word.lower() not in sign_words("placeholder")
+    )
 
 
 def _is_epithet(word: str) -> bool:
@@ -299,7 +311,12 @@ class _Reading:
     def _is_marker(self, ahead: int) -> bool:
         word = self._word(ahead)
         known = _bare(word) in sign_words("rank") and (word.endswith(".") or len(word) > 3)
-        return known and bool(self.species) and _is_epithet(self._word(ahead + 1))
+        followed = _is_epithet(self._word(ahead + 1))
+        return known and followed and bool(self.species) and not self._is_short()
+
+    def _is_short(self) -> bool:
+        """A species that could be another sort of word stands last, or it would read otherwise next time."""
+        return self.species in _sometimes_epithets()
 
     def _marked_epithet(self) -> bool:
         if not self._is_marker(0):
@@ -310,11 +327,11 @@ class _Reading:
         return True
 
     def _epithet(self) -> bool:
-        if self.infraspecies or self.authorship or self.genus.endswith("idae"):
+        if self.infraspecies or self.authorship or self.genus.endswith("idae") or self._is_short():
             return False
         doubts = len(self.qualifiers)
         word = self._without_doubt(self._word())
-        if not _is_epithet(word):
+        if not (_is_epithet(word) or self._is_short_epithet(word)):
             del self.qualifiers[doubts:]
             return False
         if self.species:
@@ -323,6 +340,14 @@ class _Reading:
             self.species = word
         self.at += 1
         return True
+
+    def _is_short_epithet(self, word: str) -> bool:
+        """Whether a word like "fo" or "ten" is the species after all: nothing, or an author, follows."""
+        if self.species or word not in _sometimes_epithets():
+            return False
+        following = self._word(1)
+        alone = not following or (following.startswith("(") and not _is_sign(following))
+        return alone or (following[0].isupper() and word not in sign_words("particle"))
 
     def _authors(self) -> bool:
         start = self.at

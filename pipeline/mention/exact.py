@@ -71,15 +71,16 @@ class ExactNames:
         if len(rows) == 1:
             ((row, entry),) = rows.items()
             score = name_score("exact", len(entry.key), 1.0)
-            return (Candidate(row, entry.row, entry.text, "exact", score),)
+            return (Candidate(row, entry.row, entry.text, "exact", score, entry.number),)
         shared = name_score("exact", len(entries[0].key), 1.0)
         each = round(shared / len(rows), 3)
         group = self._common_group(list(rows))
         singles = [
-            Candidate(row, e.row, e.text, "exact", shared if row == group else each) for row, e in rows.items()
+            Candidate(row, e.row, e.text, "exact", shared if row == group else each, e.number)
+            for row, e in rows.items()
         ]
         if group is not None and group not in rows:
-            singles.append(Candidate(group, group, entries[0].text, "group", shared))
+            singles.append(Candidate(group, group, entries[0].text, "group", shared, entries[0].number))
         return tuple(sorted(singles, key=lambda c: (-c.score, c.row)))
 
     def _common_group(self, rows: list[int]) -> int | None:

@@ -8,6 +8,7 @@ from typing import Any, Literal
 from spacy.tokens import Doc, Span
 
 How = Literal["exact", "group", "abbreviated", "epithet", "similar"]
+Number = Literal["singular", "plural", ""]
 _KEY = "earwitness_mentions"
 MENTIONS = "mentions"
 
@@ -24,6 +25,7 @@ class Candidate:
             holds all taxa of this vernacular), "abbreviated" (L. pertusa), "epithet" (pertusa), "similar" (misspelt
             or misheard).
         score: 0-1, how likely it is that the words mean this name (nameScore).
+        number: "singular" or "plural" of an English word, "" where it cannot be told ("fish", Latin names).
     """
 
     row: int
@@ -31,6 +33,7 @@ class Candidate:
     matched: str
     how: How
     score: float
+    number: Number = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -32,6 +32,9 @@ _ZERO_SHARE = 0.4
 _BINARY_SHARE = 0.02
 """More than one control character in fifty is no transcript: text files hold none or a few strays."""
 
+_BINARY_FEWEST = 8
+"""In a short file a few strays pass the share and prove nothing."""
+
 _ALLOWED_CONTROLS = frozenset("\t\n\r\f\v\x1a\x85\ufeff")
 
 
@@ -52,13 +55,13 @@ def decode(data: bytes) -> Decoded:
     """Turn a file's bytes into text by the rule in this module's docstring.
 
     Raises:
-        BinaryContentError: more than 2 % of the first 65,536 characters are control characters.
+        BinaryContentError: over 2 % of the first 65,536 characters, and over 8, are control characters.
     """
     decoded = _decode(data)
     text = decoded.text.replace("\r\n", "\n").replace("\r", "\n")
     sample = text[:_SAMPLE]
     controls = sum(1 for char in sample if _is_control(char))
-    if controls > _BINARY_SHARE * len(sample):
+    if controls > max(_BINARY_FEWEST, _BINARY_SHARE * len(sample)):
         raise BinaryContentError(f"{controls} control characters in the first {len(sample)} characters")
     return Decoded(text, decoded.encoding, decoded.replaced)
 

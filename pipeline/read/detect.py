@@ -30,6 +30,7 @@ _ENDINGS = {
 _TT_ROOT = re.compile(r"<(?:[A-Za-z_][\w.-]{0,40}:)?tt[\s>/]")
 _JSON_LIST = re.compile(r"\[\s*(?:[\[{\]\"]|$)")
 _SIGNATURE = re.compile(r"WEBVTT(?:[ \t\n]|$)")
+_TIMING = re.compile(r"(?=[^\n]*[0-9])\s*[^\s\[(][^\n]*-->|-->[^\n]*[0-9]")
 _HEAD = 8_192
 _LINE_HEAD = 400
 
@@ -61,7 +62,7 @@ def _by_content(text: str, ending: str | None) -> str | None:
     if layout:
         return "tsv" if layout.delimiter == "\t" else "csv"
     for line in text.split("\n"):
-        if "-->" in line[:_LINE_HEAD] and re.search("[0-9]", line[:_LINE_HEAD]):
+        if _TIMING.match(line[:_LINE_HEAD]):
             return "webvtt" if ending == "webvtt" else "subrip"
         if is_sbv_timing(line[:_LINE_HEAD]):
             return "sbv"

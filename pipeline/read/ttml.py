@@ -235,7 +235,7 @@ def _visit_paragraph(element: Element, scope: _Scope, document: _Document) -> Fr
 def _visit_content(
     element: Element, scope: _Scope, document: _Document, stretches: list[_Stretch] | None
 ) -> Fraction | None:
-    """Text and children of an element, one after the other or all from its begin; when the last of it ends."""
+    """Text and children of an element, in sequence or all from its begin; returns when the last ends."""
     in_sequence = element.get("timeContainer") == "seq"
     latest: Fraction | None = scope.reference
     if stretches is not None:

@@ -125,8 +125,8 @@ def score_mentions(
 
     Among all one-to-one matchings of allowed pairs the one taken is best in this order, each item deciding
     only among those equal in all before it: most pairs of the same taxon; genus; family; ancestor;
-    descendant; others; then the greatest sum of `likeness` of the words; then the greatest sum of `Interval.nearness` of
-    the run's words to the gold's utterance.
+    descendant; others; then the greatest sum of the words' `likeness`; then the greatest sum of
+    `Interval.nearness` of the run's words to the gold's utterance.
 
     Args:
         mentions: rows of mentions.jsonl of one recording.

@@ -2,55 +2,86 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import cast
 
 from spacy.tokens import Doc, Span
 
 from earwitness.pipeline.judge.cues import words_of
 from earwitness.pipeline.words.phrases import phrase_table, phrases_in
-from earwitness.pipeline.settle.numbers import number_at
+from earwitness.pipeline.settle.numbers import SpokenNumber, number_at
 from earwitness.pipeline.settle.sighting import Count, CountKind
 from earwitness.pipeline.words import word_rows
 
 _REACH_BEFORE = 4
 _REACH_AFTER = 5
-_ANSWER_WORDS = 6
 _UNITS = {
     "metre", "metres", "meter", "meters", "m", "cm", "centimetre", "centimetres", "centimeter", "centimeters", "mm",
     "millimetres", "degrees", "degree", "percent", "minutes", "minute", "hours", "hour", "seconds", "years", "year",
     "hundred", "thousand", "times", "laser", "lasers", "knots", "litres", "o'clock", "kilometres", "species", "kinds",
 }  # fmt: skip
+_SAID_ALONG = {
+    "no", "so", "of", "them", "those", "these", "there", "is", "are", "i", "think", "say", "just", "only", "it",
+    "make", "count", "see", "maybe", "and", "oh", "yes", "wait", "in", "all", "here", "we", "have", "that", "at",
+    "least", "ones", "individuals", "colonies", "animals", "total",
+}  # fmt: skip
+_BREAKS = {"is", "are", "was", "were", "of", "in", "on", "at", "with", "by", "and", "or", "to", "has", "be", "the"}
 _ONE = {"a", "an", "another", "this", "that", "one", "single"}
 
 
-def count_beside(doc: Doc, sentence: Span, start: int, end: int, blocked: set[int]) -> Count | None:
+MORE_THAN_ONE = Count("more than one", "abundance")
+"""What a plural without a number says."""
+
+
+@dataclass(frozen=True, slots=True)
+class CountBeside:
+    """A count said with a mention; `numbered` where a number stood in front of the name ("three comatulids")."""
+
+    count: Count
+    numbered: bool
+
+
+def count_beside(doc: Doc, sentence: Span, start: int, end: int, blocked: set[int]) -> CountBeside | None:
     """The count said with the mention at tokens [start, end) of a sentence.
 
     `blocked` are the tokens of other mentions: a count never reaches over one.
     """
     before = _until_blocked(range(start - 1, sentence.start - 1, -1), blocked)[::-1]
     after = _until_blocked(range(end, sentence.end), blocked)
-    found = _in_front(doc, before)
+    found, numbered = _in_front(doc, before)
     if found is None or found == Count("1", "exact"):
-        return _behind(doc, after) or found
-    return found
+        found = _behind(doc, after) or found
+    return CountBeside(found, numbered) if found else None
 
 
 def count_alone(doc: Doc, sentence: Span) -> Count | None:
-    """The count in a sentence that names nothing: "About twenty.", "So three of them.", "Two. No three."."""
+    """The count in a sentence that says nothing else: "About twenty.", "So three of them.", "Two. No three."."""
     _, words = words_of(doc, sentence.start, sentence.end)
-    if not words:
-        return None
-    for at in range(len(words)):
+    found: Count | None = None
+    spoken: set[int] = set()
+    for first, last, row in phrases_in(words, phrase_table("quantities")):
+        spoken |= set(range(first, last))
+        if row["quantity"]:
+            found = Count(row["quantity"], _kind(row["kind"]))
+    at = 0
+    while at < len(words):
         number = number_at(words, at)
-        if number and number.value >= 1:
-            of_them = words[number.last : number.last + 2] in (["of", "them"], ["of", "those"], ["of", "these"])
-            if (len(words) <= _ANSWER_WORDS and number.last >= len(words)) or of_them:
-                return _count(number.value, _modifier(words, at, number.last))
-    for _, last, row in phrases_in(words, phrase_table("quantities")):
-        if row["quantity"] and (len(words) <= 3 or words[last : last + 2] == ["of", "them"]):
-            return Count(row["quantity"], _kind(row["kind"]))
-    return None
+        if number is None:
+            at += 1
+            continue
+        if _counts(number):
+            found = _count(number.value, _modifier(words, at, number.last))
+        elif not number.spelt:
+            return None
+        spoken |= set(range(at, number.last))
+        at = number.last
+    rest = [word for i, word in enumerate(words) if i not in spoken and word not in _SAID_ALONG]
+    return found if not rest else None
+
+
+def _counts(number: SpokenNumber) -> bool:
+    """Whether a number may be a count: whole, at least one, and not spelt out in digits like a heading."""
+    return number.value >= 1 and number.value == int(number.value) and not number.spelt
 
 
 def _until_blocked(tokens: range, blocked: set[int]) -> list[int]:
@@ -62,10 +93,10 @@ def _until_blocked(tokens: range, blocked: set[int]) -> list[int]:
     return free
 
 
-def _in_front(doc: Doc, tokens: list[int]) -> Count | None:
-    """A number or abundance word in the last few words before the name, with nothing but adjectives between."""
+def _in_front(doc: Doc, tokens: list[int]) -> tuple[Count | None, bool]:
+    """A count in the last few words before the name with nothing but adjectives between, and whether a number said it."""
     if not tokens:
-        return None
+        return None, False
     numbers, words = words_of(doc, tokens[0], tokens[-1] + 1)
     numbers, words = numbers[-_REACH_BEFORE - 3 :], words[-_REACH_BEFORE - 3 :]
     best: Count | None = None
@@ -73,18 +104,25 @@ def _in_front(doc: Doc, tokens: list[int]) -> Count | None:
     while at < len(words):
         number = number_at(words, at)
         if number and len(words) - number.last < _REACH_BEFORE and not _measures(words, number.last):
-            if number.value >= 1 and number.value == int(number.value):
+            if _counts(number) and not _BREAKS & set(words[number.last :]):
                 best = _count(number.value, _modifier(words, at, number.last))
             at = number.last
             continue
         at += 1
+    numbered = best is not None
     if best is None:
         for _, last, row in phrases_in(words, phrase_table("quantities")):
             if row["quantity"] and len(words) - last <= 2:
                 best = Count(row["quantity"], _kind(row["kind"]))
-    if best is None and words and any(word in _ONE for word in words[-_REACH_BEFORE:]):
+    if best is None and _determiner_says_one(words[-_REACH_BEFORE:]):
         best = Count("1", "exact")
-    return best
+    return best, numbered
+
+
+def _determiner_says_one(words: list[str]) -> bool:
+    """ "a big red", "another": a determiner of one thing with nothing but adjectives behind it."""
+    places = [i for i, word in enumerate(words) if word in _ONE]
+    return bool(places) and not _BREAKS & set(words[places[-1] + 1 :])
 
 
 def _behind(doc: Doc, tokens: list[int]) -> Count | None:
@@ -96,10 +134,9 @@ def _behind(doc: Doc, tokens: list[int]) -> Count | None:
     parted = doc[tokens[0]].is_punct
     for at in range(len(words)):
         number = number_at(words, at)
-        if number and number.value >= 1 and not _measures(words, number.last) and (parted or at == 0):
-            lead = [word for word in words[:at] if (word,) not in phrase_table("quantities")]
-            whole = number.value == int(number.value)
-            if not lead and whole and words[at] != "one":
+        if number and _counts(number) and not _measures(words, number.last) and (parted or words[0] == "are" or at == 0):
+            lead = [w for w in words[:at] if (w,) not in phrase_table("quantities") and w != "are"]
+            if not lead and words[at] != "one":
                 return _count(number.value, _modifier(words, at, number.last))
     for first, _, row in phrases_in(words, phrase_table("quantities")):
         if row["quantity"] and row["kind"] != "about" and first <= 1:
@@ -108,7 +145,10 @@ def _behind(doc: Doc, tokens: list[int]) -> Count | None:
 
 
 def _measures(words: list[str], after: int) -> bool:
-    return after < len(words) and (words[after] in _UNITS or words[after] in ("point", "of"))
+    """Whether the word behind a number makes it a measure or a part ("three of the lasers"), not a count."""
+    if words[after : after + 1] == ["of"]:
+        return words[after + 1 : after + 2] not in (["them"], ["those"], ["these"])
+    return after < len(words) and (words[after] in _UNITS or words[after] == "point")
 
 
 def _modifier(words: list[str], first: int, last: int) -> str:

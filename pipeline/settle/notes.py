@@ -9,11 +9,16 @@ from spacy.tokens import Doc, Span
 from earwitness.pipeline.judge.cues import words_of
 from earwitness.pipeline.words.phrases import phrase_table, phrases_in
 from earwitness.pipeline.mention import Mention
+from earwitness.pipeline.segment import times_of
 from earwitness.pipeline.settle.numbers import number_at
 from earwitness.pipeline.settle.sighting import Note
 
 _NUMBER_WITHIN = 4
 _RANK_WITHIN = 12
+_SAID_AGAIN = 8.0
+"""Seconds within which a repeated note is the same one (common practice, no source)."""
+_ONCE_A_DIVE = 60.0
+"""As _SAID_AGAIN, for what happens once a dive and is spoken of by several."""
 _FILLERS = {"is", "at", "about", "of", "reading", "now", "approximately", "around", "two", "we", "are", "on", "out", "a"}
 
 
@@ -28,7 +33,21 @@ def take_notes(doc: Doc, mentions: tuple[Mention, ...], own_words: Path | None =
         for first, last, row in phrases_in(words, phrase_table("substrates", own=own_words)):
             if not taken & set(tokens[first:last]):
                 notes.append(Note("substrate", row["substrate"], tokens[first], tokens[last - 1] + 1))
-    return tuple(sorted(notes, key=lambda note: (note.start, note.kind, note.type)))
+    return _once(doc, sorted(notes, key=lambda note: (note.start, note.kind, note.type)))
+
+
+def _once(doc: Doc, notes: list[Note]) -> tuple[Note, ...]:
+    """The same thing said again within seconds is noted once, at its first saying."""
+    starts = times_of(doc).start
+    kept: list[Note] = []
+    latest: dict[tuple[str, str, float | None], float] = {}
+    for note in notes:
+        key, now = (note.kind, note.type, note.value), float(starts[note.start])
+        patience = _ONCE_A_DIVE if note.type in ("dive_start", "on_bottom", "off_bottom", "dive_end") else _SAID_AGAIN
+        if key not in latest or now - latest[key] > patience:
+            kept.append(note)
+            latest[key] = now
+    return tuple(kept)
 
 
 def _markers(doc: Doc, sentence: Span, tokens: list[int], words: list[str], own: Path | None) -> list[Note]:

@@ -23,11 +23,12 @@ _DIGITS = re.compile(r"^\d{1,3}(?:,\d{3})+$|^\d+(?:\.\d+)?$")
 
 @dataclass(frozen=True, slots=True)
 class SpokenNumber:
-    """Words [first, last) say `value`."""
+    """Words [first, last) say `value`; `spelt` where it was said digit by digit ("three three zero")."""
 
     first: int
     last: int
     value: float
+    spelt: bool = False
 
 
 def number_at(words: list[str], first: int) -> SpokenNumber | None:
@@ -47,7 +48,7 @@ def number_at(words: list[str], first: int) -> SpokenNumber | None:
             decimals += str(_SMALL[words[last]])
             last += 1
         value += float(f"0.{decimals}") if decimals else 0.0
-    return SpokenNumber(first, last, value)
+    return SpokenNumber(first, last, value, len(groups) > 1)
 
 
 def _groups(words: list[str], first: int) -> tuple[list[int], int]:

@@ -10,7 +10,7 @@ from earwitness.pipeline.judge import Judgement
 from earwitness.pipeline.judge.judgement import PLAIN_STATEMENT, TALK_ONLY
 from earwitness.pipeline.mention import Mention
 from earwitness.pipeline.segment import UTTERANCES, times_of
-from earwitness.pipeline.settle.counts import count_alone, count_beside
+from earwitness.pipeline.settle.counts import MORE_THAN_ONE, CountBeside, count_alone, count_beside
 from earwitness.pipeline.settle.sighting import Count, Sighting
 from earwitness.pipeline.settle.standing import (
     Open,
@@ -19,6 +19,7 @@ from earwitness.pipeline.settle.standing import (
     related,
     retract,
     retreat_to_rank,
+    same_word,
     shared_group,
 )
 from earwitness.pipeline.settle.turns import Turn, nameless_turn, opening_turn
@@ -32,11 +33,13 @@ class SettleSettings:
     Args:
         same_taxon: a mention of the same name, or of its genus, joins if the last one is not longer ago.
         group_word: a group word for a finer name (or the other way round).
+        replacement: a name for an animal whose only name was just refused.
         answer: an answer, a correction or an alternative to the sighting just spoken of.
     """
 
     same_taxon: float = 30.0
     group_word: float = 15.0
+    replacement: float = 4.0
     answer: float = 10.0
 
 
@@ -67,6 +70,7 @@ class _Settling:
         self.doc, self.mentions, self.judgements = doc, mentions, judgements
         self.checklist, self.settings = checklist, settings
         self.starts = times_of(doc).start
+        self.utterances = list(doc.spans[UTTERANCES])
         self.open: list[Open] = []
         self.current: Open | None = None
 
@@ -88,21 +92,22 @@ class _Settling:
         if judgement.status in TALK_ONLY:
             return
         now = float(self.starts[mention.start])
-        turn = opening_turn(self.doc, utterance, mention.start)
+        turn = opening_turn(self.doc, utterance, mention.start, mention.end)
         if judgement.status == "denied":
-            target = self._fitting(mention.best.row, now) or self._just_spoken_of(now)
+            target = self._fitting(mention, now)
             if target:
                 retract(self.checklist, target, number, mention.best.row)
             return
-        sighting = self._home(mention, judgement, turn, now)
+        blocked = {i for n in here if n != number for i in range(self.mentions[n].start, self.mentions[n].end)}
+        count = count_beside(self.doc, sentence, mention.start, mention.end, blocked)
+        sighting = self.current if self._lists(number) else self._home(mention, judgement, turn, count, now)
         if sighting is None:
             sighting = self._start(number, now)
         else:
             join(self.checklist, sighting, number, mention, judgement, turn)
             sighting.last_time = now
         self.current = sighting
-        blocked = {i for n in here if n != number for i in range(self.mentions[n].start, self.mentions[n].end)}
-        self._count(sighting, count_beside(self.doc, sentence, mention.start, mention.end, blocked))
+        self._count(sighting, count.count if count else _implied(mention))
 
     def _take_nameless(self, sentence: Span) -> None:
         """A sentence without a name speaks of the animal just named: a count, a yes, a retreat to a rank."""
@@ -125,26 +130,56 @@ class _Settling:
         self.open.append(sighting)
         return sighting
 
-    def _home(self, mention: Mention, judgement: Judgement, turn: Turn, now: float) -> Open | None:
+    def _home(
+        self, mention: Mention, judgement: Judgement, turn: Turn, count: CountBeside | None, now: float
+    ) -> Open | None:
         """The open sighting that a mention speaks of, None for a new one."""
         row = mention.best.row
         recent = self._just_spoken_of(now)
-        if recent and (turn.corrects or recent.withdrawn):
+        if recent and (turn.corrects or (recent.withdrawn and now - recent.last_time <= self.settings.replacement)):
             return recent
         if turn.new:
             return None
-        fitting = self._fitting(row, now)
+        fitting = self._fitting(mention, now)
+        if fitting and count and count.numbered and fitting.numbered and not self._same_utterance(fitting, mention):
+            # "Three comatulids." after "One crinoid.": a number at the head of a turn counts other animals.
+            return None
         if fitting:
             return fitting
+        if recent and judgement.status == "asked" and _speaks_of_it(judgement):
+            return recent
         offered = recent and (turn.alternative or judgement.status in ("hedged", "asked"))
         if offered and recent and shared_group(self.checklist, recent.row, row) is not None:
             return recent
         return None
 
-    def _fitting(self, row: int, now: float) -> Open | None:
+    def _lists(self, number: int) -> bool:
+        """Whether a mention goes on a list of alternatives: "A. boucheti, kojimai, strummeri", "Walteria or ..."."""
+        if not number or self.current is None or self.current.mentions[-1] != number - 1:
+            return False
+        before, mention = self.mentions[number - 1], self.mentions[number]
+        between = [t.lower_ for t in self.doc[before.end : mention.start] if not t.is_punct]
+        same_sentence = self.doc[before.start].sent.start == self.doc[mention.start].sent.start
+        group = shared_group(self.checklist, before.best.row, mention.best.row)
+        if not same_sentence or group is None or group in (before.best.row, mention.best.row):
+            return False
+        narrow = self.checklist.taxon(group).rank in ("genus", "subgenus", "subfamily", "family")
+        return between == ["or"] or (not between and narrow)
+
+    def _same_utterance(self, sighting: Open, mention: Mention) -> bool:
+        last = self.mentions[sighting.mentions[-1]].start
+        return any(u.start <= last and mention.start < u.end for u in self.utterances if u.start <= mention.start < u.end)
+
+    def _fitting(self, mention: Mention, now: float) -> Open | None:
         """The latest sighting not too long ago whose name holds this one or is held by it."""
+        row = mention.best.row
         for sighting in sorted(self.open, key=lambda s: -s.last_time):
-            if not related(self.checklist, sighting.row, row) and row not in sighting.offers:
+            called_so = row in sighting.offers or any(step.row == row for step in sighting.steps)
+            if not (
+                called_so
+                or related(self.checklist, sighting.row, row)
+                or same_word(self.checklist, sighting.row, mention.best)
+            ):
                 continue
             same = sighting.row == row or self.checklist.taxon(row).rank in ("genus", "species")
             patience = self.settings.same_taxon if same else self.settings.group_word
@@ -159,9 +194,11 @@ class _Settling:
 
     def _count(self, sighting: Open, count: Count | None, replaces: bool = False) -> None:
         """A number said later replaces "one" or a bare word, and a number said alone replaces any."""
-        weak = sighting.count is None or sighting.count == Count("1", "exact") or sighting.count.kind == "abundance"
-        if count and (replaces or weak) and not (sighting.count and count == Count("1", "exact")):
+        one = Count("1", "exact")
+        weak = sighting.count is None or sighting.count == one or sighting.count.kind == "abundance"
+        if count and (replaces or weak) and not (sighting.count and count in (one, MORE_THAN_ONE)):
             sighting.count = count
+            sighting.numbered = sighting.numbered or count.kind != "abundance"
 
     def _close(self, sighting: Open) -> Sighting:
         first = min(self.mentions[n].start for n in sighting.mentions)
@@ -177,3 +214,14 @@ class _Settling:
             sighting.count,
             sighting.qualifier,
         )
+
+
+def _speaks_of_it(judgement: Judgement) -> bool:
+    """A question about "it" or "them" is about the animal just spoken of; one about "that" may point elsewhere."""
+    return any({"it", "they", "sure"} & set(cue.lower().split()) for cue in judgement.cues)
+
+
+def _implied(mention: Mention) -> Count | None:
+    """One for a singular group word, more than one for a plural; nothing for words like "fish", or Latin names."""
+    number = mention.best.number
+    return {"singular": Count("1", "exact"), "plural": MORE_THAN_ONE}.get(number)

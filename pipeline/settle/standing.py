@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from earwitness.pipeline.judge import Judgement
-from earwitness.pipeline.mention import Mention
+from earwitness.pipeline.mention import Candidate, Mention
 from earwitness.pipeline.settle.sighting import Count, Determination, Step
 from earwitness.pipeline.settle.turns import Turn
 from earwitness.taxonomy import Checklist
@@ -28,6 +28,7 @@ class Open:
     steps: list[Determination]
     last_time: float
     count: Count | None = None
+    numbered: bool = False
     withdrawn: bool = False
     offers: list[int] = field(default_factory=list)
 
@@ -55,6 +56,24 @@ def shared_group(checklist: Checklist, a: int, b: int) -> int | None:
     return None
 
 
+def same_word(checklist: Checklist, row: int, candidate: Candidate) -> bool:
+    """Whether a vernacular ends in the other: "the lobster" is what was called "Cape jagged lobster" before."""
+    said = checklist.taxon(candidate.said_row)
+    if candidate.matched == said.scientific_name:
+        return False
+    word = candidate.matched.lower()
+    ours = [name.lower() for name in checklist.taxon(row).vernaculars]
+    theirs = [name.lower() for name in said.vernaculars]
+    return any(name.endswith(f" {word}") for name in ours) or any(t.endswith(f" {o}") for t in theirs for o in ours)
+
+
+def _same_word(checklist: Checklist, to: Open, number: int, mention: Mention, certainty: float) -> None:
+    """A vernacular that ends in the other: the longer one, which says more, stands."""
+    ours = max((len(name) for name in checklist.taxon(to.row).vernaculars), default=0)
+    if len(mention.best.matched) > ours and certainty >= TAKEN_AS_STANDING:
+        to.stand(mention.best.row, number, certainty, "refined", mention.qualifier)
+
+
 def join(checklist: Checklist, to: Open, number: int, mention: Mention, judgement: Judgement, turn: Turn) -> None:
     """Take one more mention into an open sighting, and let it change the name by the rules."""
     row, certainty = mention.best.row, judgement.certainty or 0.0
@@ -64,18 +83,27 @@ def join(checklist: Checklist, to: Open, number: int, mention: Mention, judgemen
     elif row == to.row:
         _repeat(to, number, mention, judgement)
     elif checklist.is_same_or_ancestor(to.row, row):
-        if certainty >= TAKEN_AS_STANDING:
+        if certainty >= TAKEN_AS_STANDING and not turn.alternative:
             to.stand(row, number, certainty, "refined", mention.qualifier)
         else:
             to.offers.append(row)
             to.note(row, number, "offered", certainty)
     elif checklist.is_same_or_ancestor(row, to.row):
-        if turn.retreats or turn.corrects:
+        if turn.retreats:
             to.stand(row, number, certainty, "retreated", mention.qualifier)
-    elif turn.corrects and judgement.status != "asked":
+    elif same_word(checklist, to.row, mention.best):
+        _same_word(checklist, to, number, mention, certainty)
+    elif (turn.corrects and judgement.status != "asked") or _was_called(to, row, judgement):
         to.stand(row, number, certainty, "corrected", mention.qualifier)
     else:
         _alternative(checklist, to, number, mention, certainty)
+
+
+def _was_called(to: Open, row: int, judgement: Judgement) -> bool:
+    """Whether a speaker goes back, as a statement, to a name that stood before and was not refused."""
+    stood = {s.row for s in to.steps if s.step in ("named", "refined", "corrected", "confirmed")}
+    refused = {s.row for s in to.steps if s.step == "retracted"}
+    return judgement.status == "observed" and row in stood - refused
 
 
 def _repeat(to: Open, number: int, mention: Mention, judgement: Judgement) -> None:
@@ -94,7 +122,7 @@ def _alternative(checklist: Checklist, to: Open, number: int, mention: Mention, 
     """Another name beside the standing one, neither refused: the group that holds both stands."""
     both = shared_group(checklist, to.row, mention.best.row)
     to.offers.append(mention.best.row)
-    if both is None:
+    if both is None or certainty < to.certainty:
         to.note(mention.best.row, number, "offered", certainty)
     else:
         to.offers.append(to.row)

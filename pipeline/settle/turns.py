@@ -28,7 +28,7 @@ class Turn:
     rank: str | None = None
 
 
-def opening_turn(doc: Doc, utterance: Span, mention_start: int) -> Turn:
+def opening_turn(doc: Doc, utterance: Span, mention_start: int, mention_end: int) -> Turn:
     """What the words of an utterance before a mention do: how it opens, and what stands right before the name."""
     _, words = words_of(doc, utterance.start, mention_start)
     table = phrase_table("turns")
@@ -36,13 +36,15 @@ def opening_turn(doc: Doc, utterance: Span, mention_start: int) -> Turn:
     anywhere = {row["role"] for _, _, row in phrases_in(words, table)}
     _, near = words_of(doc, max(doc[mention_start].sent.start, utterance.start), mention_start)
     beside = {row["role"] for _, _, row in phrases_in(near[-_OPENING:], table)}
+    _, after = words_of(doc, mention_end, min(mention_end + _OPENING, doc[mention_start].sent.end))
+    behind = {row["role"] for first, _, row in phrases_in(after, table) if first == 0}
     # Two roads to a correction: the turn opens with one, or says the word itself ("correction to the last").
     corrects = "correction" in opening or any(w in ("correction", "actually", "rather") for w in words)
     return Turn(
         corrects=corrects,
         agrees="agreement" in opening,
         alternative="alternative" in beside,
-        new="new" in beside or (not near and "new" in anywhere and not corrects and len(words) <= _OPENING),
+        new="new" in beside | behind or (not near and "new" in anywhere and not corrects and len(words) <= _OPENING),
         retreats="retreat" in {row["role"] for _, _, row in phrases_in(near, table)},
     )
 

@@ -6,7 +6,6 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-
 from earwitness.pipeline.read import Transcript, read_transcript
 
 ReadAs = Callable[..., Transcript]

@@ -1,4 +1,4 @@
-"""SubRip, SBV, and speakers written into the text. Neither format has a standard: common practice, no source."""
+"""SubRip, SBV, and speakers written into the text: common practice, no source, neither has a standard."""
 
 from __future__ import annotations
 
@@ -9,7 +9,8 @@ from .samples import ReadAs, rows, severities, texts
 
 def test_subrip_as_usually_written(read_as: ReadAs) -> None:
     transcript = read_as(
-        '\ufeff1\r\n00:00:01,000 --> 00:00:02,500\r\n<i>A white</i>\r\n{\\an8}sponge &amp; <font color="red">coral</font>'
+        "\ufeff1\r\n00:00:01,000 --> 00:00:02,500\r\n<i>A white</i>\r\n"
+        '{\\an8}sponge &amp; <font color="red">coral</font>'
         "\r\n\r\n2\r\n00:00:03,000 --> 00:00:04,000 X1:10 X2:20\r\nOkay.\r\n",
         "dive.srt",
     )

@@ -5,7 +5,6 @@ from __future__ import annotations
 import logging
 
 import pytest
-
 from earwitness.schemas.problems import InputError
 
 from .samples import ReadAs, rows, severities, texts
@@ -58,7 +57,7 @@ def test_nested_and_sequential_containers(read_as: ReadAs) -> None:
 
 def test_agents_are_speakers(read_as: ReadAs) -> None:
     head = (
-        '<metadata><ttm:agent xml:id="m" type="person"><ttm:name type="full">Maud  Ferrow</ttm:name></ttm:agent>'
+        '<metadata><ttm:agent xml:id="m" type="person"><ttm:name>Maud  Ferrow</ttm:name></ttm:agent>'
         '<ttm:agent xml:id="i" type="person"/></metadata>'
     )
     body = (
@@ -88,7 +87,8 @@ def test_line_breaks_white_space_and_ruby(read_as: ReadAs) -> None:
 def test_bad_zero_and_missing_times_are_reported(read_as: ReadAs, caplog: pytest.LogCaptureFixture) -> None:
     body = (
         '<div>\n<p begin="x" end="3s">lost</p>\n<p begin="8s" end="8s">zero length here</p>\n'
-        '<p begin="9s" end="8s">backwards</p>\n<p>no time</p>\n<p begin="20s" end="21s">fine</p>\n<p> </p></div>'
+        '<p begin="9s" end="8s">backwards</p>\n<p>no time</p>\n<p begin="20s" end="21s">fine</p>\n'
+        "<p> </p></div>"
     )
     with caplog.at_level(logging.ERROR):
         transcript = read_as(_document(body), "d.ttml")

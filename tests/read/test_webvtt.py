@@ -17,7 +17,8 @@ def test_simple_caption_file_with_overlapping_voices(read_as: ReadAs) -> None:
         "00:11.000 --> 00:13.000\n<v Maud Ferrow>We are over the northern bank\n\n"
         "00:30.000 --> 00:31.500 align:right size:50%\n<v Maud Ferrow>When we sampled&mdash;\n\n"
         "00:30.500 --> 00:32.500 align:left size:50%\n<v Iver Holm>Didn't we sample enough?\n\n"
-        "00:32.000 --> 00:35.500 align:right size:50%\n<v Maud Ferrow>No! No no no no; 'cos 'cos obviously 'cos\n\n"
+        "00:32.000 --> 00:35.500 align:right size:50%\n"
+        "<v Maud Ferrow>No! No no no no; 'cos 'cos obviously 'cos\n\n"
         "00:32.500 --> 00:33.500 align:left size:50%\n<v Iver Holm><i>Laughs</i>\n",
         "interview.vtt",
     )
@@ -162,7 +163,7 @@ def test_ruby_gloss_is_left_out_and_noted(read_as: ReadAs) -> None:
 
 
 def test_header_text_and_timestamp_map(read_as: ReadAs) -> None:
-    """X-TIMESTAMP-MAP: RFC 8216, section 3.5. A cue may follow the header without a blank line (WPT header-timings)."""
+    """X-TIMESTAMP-MAP: RFC 8216, section 3.5. A cue under the header: web-platform-tests, header-timings."""
     transcript = read_as(
         "WEBVTT dive seven, first part\nKind: captions\nX-TIMESTAMP-MAP=LOCAL:00:00:00.000,MPEGTS:900000\n"
         "00:00:01.000 --> 00:00:02.000\ntext\n",
@@ -211,11 +212,11 @@ def test_character_references(read_as: ReadAs, written: str, read: str) -> None:
     ],
 )
 def test_tags(read_as: ReadAs, written: str, read: str) -> None:
-    """Unknown tags go, as in W3C WebVTT, "cue text parsing rules"; a `<` that opens no tag stays (our difference)."""
+    """Unknown tags go (W3C WebVTT, "cue text parsing rules"); a `<` that opens no tag stays: ours."""
     assert texts(read_as(f"WEBVTT\n\n00:01.000 --> 00:02.000\n{written}\n", "t.vtt")) == [read]
 
 
-# web-platform-tests, webvtt/parsing/file-parsing/tests/support/timings-{omitted-hours,too-short,too-long}.vtt:
+# web-platform-tests, webvtt/parsing/file-parsing/tests/support, timings-{omitted-hours,too-short,too-long}:
 # the timings that make a cue there, and those that make none.
 VALID = [
     ("00:00.000 --> 00:00:01.000", 1.0),
@@ -265,7 +266,7 @@ def test_comma_and_short_fraction_are_mended_to_the_right_time(read_as: ReadAs) 
 
 
 def test_zero_and_negative_lengths_are_mended(read_as: ReadAs) -> None:
-    """web-platform-tests, timings-negative.vtt: a browser keeps these four cues; ours get an end after the start."""
+    """web-platform-tests, timings-negative.vtt: a browser keeps the four cues; here each gets a later end."""
     transcript = read_as(
         "WEBVTT\n\n00:00:00.000 --> 00:00:00.000\ntext1\n\n00:00:01.000 --> 00:00:00.999\ntext2\n\n"
         "00:01:00.000 --> 00:00:59.999\ntext3\n\n01:00:00.000 --> 00:59:59.999\ntext4\n",

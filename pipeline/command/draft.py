@@ -1,0 +1,97 @@
+"""`earwitness draft`: transcripts and a checklist to a folder with the event table."""
+
+from __future__ import annotations
+
+import json
+from datetime import datetime
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from earwitness.pipeline.command.console import complaints, results
+from earwitness.pipeline.command.event_list import event_list, run_lines
+from earwitness.pipeline.drafting import draft, recording_ids
+from earwitness.pipeline.place import parse_start
+from earwitness.schemas import InputError, Problem
+
+SHOWN = 40
+
+
+def draft_command(
+    transcripts: Annotated[
+        list[Path],
+        typer.Argument(
+            help="Transcripts: WebVTT, SubRip, SBV, TTML, timed text, CSV/TSV or a recogniser's JSON.", show_default=False
+        ),
+    ],
+    checklist: Annotated[
+        Path,
+        typer.Option(help="Taxa as CSV/TSV (plain or .gz) with Darwin Core columns, or a Darwin Core Archive."),
+    ],
+    out: Annotated[Path, typer.Option(help="Folder for the results; files of an earlier run in it are replaced.")],
+    start: Annotated[
+        list[str] | None,
+        typer.Option(
+            help="UTC moment of the first frame, like 2031-06-14T08:12:00Z; with several transcripts "
+            "NAME=MOMENT, once for each. Without it no calendar time is given."
+        ),
+    ] = None,
+    column: Annotated[
+        list[str] | None,
+        typer.Option(help="For a checklist with columns of its own: THEIRS=TERM, like 'Latin name=scientificName'."),
+    ] = None,
+    words: Annotated[Path | None, typer.Option(help="Folder with word lists of your own, named as ours.")] = None,
+    model: Annotated[
+        str | None, typer.Option(help="An installed spaCy pipeline to use instead of blank English.")
+    ] = None,
+    strict: Annotated[bool, typer.Option("--strict", help="Stop at the first cue that cannot be used.")] = False,
+    as_json: Annotated[bool, typer.Option("--json", help="Print the run's summary as JSON and no table.")] = False,
+    everything: Annotated[bool, typer.Option("--all", help=f"List every event, not only the first {SHOWN}.")] = False,
+) -> None:
+    """Draft the event table of one or more recordings.
+
+    Writes events.csv, events.jsonl, events.parquet (the same rows), mentions.jsonl (every name that was heard),
+    problems.csv (what could not be used) and run.json (what went in) into the folder --out names.
+
+    Two confidences, never mixed: how well the words fit the name ("name"), and how sure the speaker was ("sure").
+
+        earwitness draft dive.vtt --checklist taxa.csv --out dive_draft --start 2031-06-14T08:12:00Z
+    """
+    with complaints.status("Starting") as status:
+        run = draft(
+            transcripts,
+            checklist,
+            columns=_pairs("--column", column or [], "THEIRS=TERM"),
+            starts=_starts(start or [], transcripts),
+            own_words=words,
+            strict=strict,
+            model=model,
+            watch=lambda text: status.update(complaints.literal(text)),
+        )
+        status.update("Writing")
+        run.write(out)
+    if as_json:
+        results.print_json(json.dumps(run.summary, ensure_ascii=False))
+        return
+    results.print(event_list(run.events, limit=None if everything else SHOWN))
+    for line in run_lines(run.events, run.problems, run.summary, out):
+        results.print(line)
+
+
+def _pairs(option: str, texts: list[str], shape: str) -> dict[str, str]:
+    pairs = {}
+    for text in texts:
+        key, equals, value = text.partition("=")
+        if not (equals and key.strip() and value.strip()):
+            raise InputError(Problem(option, 0, f"{text!r} is not understood", shape))
+        pairs[key.strip()] = value.strip()
+    return pairs
+
+
+def _starts(texts: list[str], transcripts: list[Path]) -> dict[str, datetime]:
+    names = recording_ids(transcripts)
+    if len(texts) == 1 and "=" not in texts[0] and len(names) == 1:
+        return {names[0]: parse_start(texts[0])}
+    shape = "NAME=MOMENT, with NAME one of " + ", ".join(names)
+    return {name: parse_start(moment) for name, moment in _pairs("--start", texts, shape).items()}

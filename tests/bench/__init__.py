@@ -1,0 +1,1 @@
+"""Measurements: `make bench`. Never part of a test's pass or fail."""

@@ -1,0 +1,22 @@
+"""`make bench`, or `python -m tests.bench PART ...`."""
+
+from __future__ import annotations
+
+import sys
+
+from rich.console import Console
+
+from tests.bench import narrations
+
+PARTS = {"narrations": narrations.main}
+
+
+def main() -> None:
+    """Run the parts named on the command line, or all."""
+    console = Console(width=170)
+    for part in sys.argv[1:] or PARTS:
+        PARTS[part](console)
+
+
+if __name__ == "__main__":
+    main()
