@@ -6,17 +6,19 @@ Refuses a file without names, with one error that says which columns it has and 
 from earwitness.taxonomy.checklist import Checklist, Taxon
 from earwitness.taxonomy.load import load_checklist
 from earwitness.taxonomy.name_index import LONGEST_NAME, NameEntry, NameIndex
-from earwitness.taxonomy.name_score import name_score
+from earwitness.taxonomy.name_score import Likeness, exact_score, similar_score
 from earwitness.taxonomy.names import ParsedName, parse_name
 
 __all__ = [
     "LONGEST_NAME",
     "Checklist",
+    "Likeness",
     "NameEntry",
     "NameIndex",
     "ParsedName",
     "Taxon",
+    "exact_score",
     "load_checklist",
-    "name_score",
     "parse_name",
+    "similar_score",
 ]

@@ -276,29 +276,30 @@ def _one_by_one(
     at = 0
     while at < len(lines):
         number = layout.skip + at + 1
-        taken, row = _record(lines, at, layout)
+        taken, row, stray = _record(lines, at, layout)
         at += taken
         if row is None:
-            problems.append(
-                Problem(file, number, "the cells of this line cannot be told apart", f"{layout.width} cells")
-            )
+            reason = "the cells of this line cannot be told apart"
+            problems.append(Problem(file, number, reason, f"{layout.width} cells"))
         elif len(row) > layout.width and any(cell.strip() for cell in row[layout.width :]):
             problems.append(Problem(file, number, f"{len(row)} cells in this line", f"{layout.width} cells"))
         elif row:
+            if stray and layout.separator != "\t":  # tab-separated values know no quoting
+                reason = "a quotation mark is not closed; the line is read as it stands"
+                problems.append(Problem(file, number, reason, "quotation marks in pairs", "mended"))
             yield number, row
 
 
-def _record(lines: Sequence[str], at: int, layout: Layout) -> tuple[int, list[str] | None]:
-    """How many lines the record at `at` takes, and its cells (None: cannot be told apart)."""
+def _record(lines: Sequence[str], at: int, layout: Layout) -> tuple[int, list[str] | None, bool]:
+    """Of the record at `at`: its lines, its cells (None: cannot be told apart), whether a mark is stray."""
     if not layout.quote:
-        return 1, lines[at].split(layout.separator) if lines[at] else []
+        return 1, lines[at].split(layout.separator) if lines[at] else [], False
     for taken in range(1, _LONGEST_CELL + 1):
         row = _strictly("\n".join(lines[at : at + taken]), layout)
         if row is not None and (taken == 1 or len(row) == layout.width):
-            return taken, row
-    # Tab-separated values have no quoting of their own, so a stray mark is part of its cell.
+            return taken, row, False
     plain = lines[at].split(layout.separator)
-    return 1, plain if len(plain) == layout.width else None
+    return 1, plain if len(plain) == layout.width else None, True
 
 
 def _strictly(record: str, layout: Layout) -> list[str] | None:

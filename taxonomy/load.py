@@ -110,9 +110,9 @@ def _unzipped(data: bytes, file: str) -> bytes:
 
 
 def _tidy(frame: pl.DataFrame) -> pl.DataFrame:
-    """All terms as columns; blanks folded, empty cells null, ranks in lower case."""
+    """All terms as columns; blanks and control characters folded, empty cells null, ranks in lower case."""
     present = frame.columns
-    folded = [pl.col(name).str.replace_all(r"\s+", " ").str.strip_chars() for name in present]
+    folded = [pl.col(name).str.replace_all(r"[\s\p{Cc}]+", " ").str.strip_chars() for name in present]
     frame = frame.with_columns(folded)
     frame = frame.with_columns(
         pl.when(pl.col(name).str.len_bytes() > 0).then(pl.col(name)).alias(name) for name in present

@@ -1,28 +1,58 @@
-"""nameScore: how often words that fit a name this well do mean it, as measured on pairs of spoken and heard names."""
+"""nameScore: how likely it is that heard words mean a name, from how well they fit. Measured, not believed.
+
+The weights lie in `data/name_scores.csv`; `python -m tests.bench names` learns them again and prints how well they hold.
+"""
 
 from __future__ import annotations
 
+import math
+from dataclasses import dataclass
 from functools import cache
 
 from earwitness.taxonomy.tables import data_rows
 
 
-@cache
-def _steps() -> dict[str, tuple[tuple[int, float, float], ...]]:
-    steps: dict[str, list[tuple[int, float, float]]] = {}
-    for row in data_rows("name_scores.csv"):
-        step = (int(row["letters_from"]), float(row["similarity_from"]), float(row["score"]))
-        steps.setdefault(row["how"], []).append(step)
-    return {how: tuple(sorted(found)) for how, found in steps.items()}
+@dataclass(frozen=True, slots=True)
+class Likeness:
+    """What the score of a similar name is read off.
 
-
-def name_score(how: str, letters: int, similarity: float) -> float:
-    """The measured share of right names (0-1) for a way of matching, a length in letters and a similarity (0-1).
-
-    Read off the steps of `data/name_scores.csv`, where the measurement behind each is told.
+    Args:
+        similarity: 0-1, of heard words and name (see `NameIndex.similar`).
+        margin: similarity less that of the best other taxon; negative for a runner-up.
+        letters: number of letters heard.
+        commonness: mean Zipf frequency of the heard words in English (0-8).
+        words: number of words heard.
     """
-    score = 0.0
-    for letters_from, similarity_from, share in _steps()[how]:
-        if letters >= letters_from and similarity >= similarity_from:
-            score = share
-    return score
+
+    similarity: float
+    margin: float
+    letters: int
+    commonness: float
+    words: int
+
+    def features(self) -> dict[str, float]:
+        """The features by name, each of the order of one."""
+        return {
+            "similarity": self.similarity,
+            "margin": self.margin,
+            "letters": min(self.letters, 16) / 16,
+            "commonness": self.commonness / 5,
+            "words": self.words / 4,
+        }
+
+
+@cache
+def _weights() -> dict[str, float]:
+    return {row["term"]: float(row["value"]) for row in data_rows("name_scores.csv")}
+
+
+def exact_score(how: str) -> float:
+    """The measured share of right names among names found without likeness: exact, group, abbreviated or epithet."""
+    return _weights()[how]
+
+
+def similar_score(likeness: Likeness) -> float:
+    """The probability (0-1) that a name this much like the heard words is the one that was said."""
+    weights = _weights()
+    total = weights["bias"] + sum(weights[name] * value for name, value in likeness.features().items())
+    return round(1.0 / (1.0 + math.exp(-total)), 3)

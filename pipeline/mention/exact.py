@@ -8,7 +8,7 @@ from earwitness.pipeline.mention.mentions import Candidate
 from earwitness.pipeline.mention.spans import Found, covered, key_of
 from earwitness.pipeline.mention.spoken_words import SpokenWord
 from earwitness.pipeline.words import word_rows
-from earwitness.taxonomy import LONGEST_NAME, NameEntry, NameIndex, name_score
+from earwitness.taxonomy import LONGEST_NAME, NameEntry, NameIndex, exact_score
 
 COMMON_WORD = 2.8
 """Zipf frequency (log10 per billion words, package wordfreq) from which a genus that is also an English word or a
@@ -70,9 +70,9 @@ class ExactNames:
             rows.setdefault(checklist.accepted(entry.row), entry)
         if len(rows) == 1:
             ((row, entry),) = rows.items()
-            score = name_score("exact", len(entry.key), 1.0)
+            score = exact_score("exact")
             return (Candidate(row, entry.row, entry.text, "exact", score, entry.number),)
-        shared = name_score("exact", len(entries[0].key), 1.0)
+        shared = exact_score("exact")
         each = round(shared / len(rows), 3)
         group = self._common_group(list(rows))
         singles = [
@@ -80,7 +80,7 @@ class ExactNames:
             for row, e in rows.items()
         ]
         if group is not None and group not in rows:
-            singles.append(Candidate(group, group, entries[0].text, "group", shared, entries[0].number))
+            singles.append(Candidate(group, group, entries[0].text, "group", exact_score("group"), entries[0].number))
         return tuple(sorted(singles, key=lambda c: (-c.score, c.row)))
 
     def _common_group(self, rows: list[int]) -> int | None:

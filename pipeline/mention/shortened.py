@@ -11,7 +11,7 @@ from earwitness.pipeline.mention.exact import COMMON_WORD
 from earwitness.pipeline.mention.mentions import Candidate, How
 from earwitness.pipeline.mention.spans import Found, covered
 from earwitness.pipeline.mention.spoken_words import SpokenWord
-from earwitness.taxonomy import NameIndex, name_score
+from earwitness.taxonomy import NameIndex, exact_score
 
 _SHORTEST_EPITHET = 4
 
@@ -86,7 +86,7 @@ class ShortenedNames:
         candidates: dict[int, Candidate] = {}
         for place, row in enumerate(ordered):
             sure = place == 0 and (bool(known) or len(ordered) == 1)
-            score = name_score(how, 0, 1.0) if sure else name_score(how, 0, 1.0) / len(ordered)
+            score = exact_score(how) if sure else exact_score(how) / len(ordered)
             accepted = checklist.accepted(row)
             name = checklist.taxon(row).scientific_name
             candidates.setdefault(accepted, Candidate(accepted, row, name, how, round(score, 3)))

@@ -9,7 +9,7 @@ from wordfreq import zipf_frequency
 from earwitness.pipeline.mention.mentions import Candidate
 from earwitness.pipeline.mention.spans import Found, covered, key_of
 from earwitness.pipeline.mention.spoken_words import SpokenWord
-from earwitness.taxonomy import NameIndex, name_score
+from earwitness.taxonomy import Likeness, NameEntry, NameIndex, similar_score
 
 UNUSUAL_WORD = 3.0
 """Zipf frequency below which a word may be a name that a caption bent: "sarsie" 0, "barnacle" 2.3, "finish" 4.7."""
@@ -31,7 +31,7 @@ class SimilarNames:
         """Non-overlapping similar names among the words that are not taken yet, likeliest first, then longest."""
         taken = covered(found, len(words))
         offers: list[Found] = []
-        for first, last in self._spans(words, taken):
+        for first, last in self.spans(words, taken):
             candidates = self._ranked(key_of(words, first, last))
             if candidates and candidates[0].score >= ACCEPTED:
                 offers.append(Found(first, last, candidates))
@@ -43,10 +43,10 @@ class SimilarNames:
                 taken[offer.first : offer.last] = [True] * (offer.last - offer.first)
         return kept
 
-    def _spans(self, words: list[SpokenWord], taken: list[bool]) -> list[tuple[int, int]]:
+    def spans(self, words: list[SpokenWord], taken: list[bool]) -> list[tuple[int, int]]:
         """Runs of one to four free words, unparted, that begin or end in an unusual word."""
         unusual = [
-            not taken[i] and len(word.key) > 2 and word.key.isalpha() and _is_unusual(word.key)
+            not taken[i] and len(word.key) > 2 and word.key.isalpha() and _zipf(word.key) < UNUSUAL_WORD
             for i, word in enumerate(words)
         ]
         spans = []
@@ -62,13 +62,27 @@ class SimilarNames:
 
     def _rank(self, key: str) -> tuple[Candidate, ...]:
         ranked: list[Candidate] = []
-        for entry, likeness in self.index.similar(key, _ALTERNATIVES):
+        for entry, likeness in likenesses(self.index, key, _ALTERNATIVES):
             row = self.index.checklist.accepted(entry.row)
-            score = name_score("similar", len(key.replace(" ", "")), likeness)
-            ranked.append(Candidate(row, entry.row, entry.text, "similar", score))
+            ranked.append(
+                Candidate(row, entry.row, entry.text, "similar", similar_score(likeness), entry.number)
+            )
         return tuple(ranked)
 
 
+def likenesses(index: NameIndex, key: str, limit: int) -> list[tuple[NameEntry, Likeness]]:
+    """The names most like these words, best first, with what their scores are read off."""
+    found = index.similar(key, max(limit, 2))
+    words = key.split(" ")
+    commonness = sum(_zipf(word) for word in words) / len(words)
+    letters = sum(map(len, words))
+    ranked = []
+    for place, (entry, similarity) in enumerate(found[:limit]):
+        rival = max((other for n, (_, other) in enumerate(found) if n != place), default=0.0)
+        ranked.append((entry, Likeness(similarity, similarity - rival, letters, commonness, len(words))))
+    return ranked
+
+
 @lru_cache(maxsize=100_000)
-def _is_unusual(word: str) -> bool:
-    return bool(zipf_frequency(word, "en") < UNUSUAL_WORD)
+def _zipf(word: str) -> float:
+    return float(zipf_frequency(word, "en"))

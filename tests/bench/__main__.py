@@ -6,15 +6,15 @@ import sys
 
 from rich.console import Console
 
-from tests.bench import narrations
+from tests.bench import names, narrations
 
-PARTS = {"narrations": narrations.main}
+PARTS = {"narrations": narrations.main, "names": names.main}
 
 
 def main() -> None:
     """Run the parts named on the command line, or all."""
     console = Console(width=170)
-    for part in sys.argv[1:] or PARTS:
+    for part in [arg for arg in sys.argv[1:] if not arg.startswith("-")] or PARTS:
         PARTS[part](console)
 
 
