@@ -9,7 +9,9 @@ Source of the rules and defaults: Darwin Core text guide (TDWG, http://rs.tdwg.o
 from __future__ import annotations
 
 import hashlib
+import lzma
 import zipfile
+import zlib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
@@ -28,6 +30,9 @@ VERNACULAR = "http://rs.gbif.org/terms/1.0/VernacularName"
 
 LARGEST_FILE = 2 * 1024**3
 """Bytes: a file of an archive that unpacks to more is refused before it is read."""
+
+_UNREADABLE = (zipfile.BadZipFile, zlib.error, lzma.LZMAError, EOFError, NotImplementedError, RuntimeError)
+"""What zipfile raises for damaged and for encrypted (RuntimeError) members."""
 
 _NAMESPACE = "{http://rs.tdwg.org/dwc/text/}"
 _ESCAPES = {"\\t": "\t", "\\n": "\n", "\\r": "\r"}
@@ -120,8 +125,7 @@ def _zip(path: Path) -> _Shelf:
         try:
             with zipfile.ZipFile(path) as archive:
                 return archive.read(home + name)
-        except (zipfile.BadZipFile, NotImplementedError, RuntimeError, EOFError) as error:
-            # RuntimeError is how zipfile says "encrypted".
+        except _UNREADABLE as error:
             raise InputError(Problem(f"{path}/{name}", 0, f"cannot be read from the zip ({error})")) from None
 
     inside = (name.removeprefix(home) for name in sizes if name.startswith(home) and not name.endswith("/"))

@@ -101,5 +101,8 @@ def _singular(word: str) -> str:
     """The singular of a plural; the word itself where the plural of that would be another word."""
     if word.endswith(_NEVER_PLURAL):
         return word
-    singular = _engine().singular_noun(word)
-    return singular if singular and _engine().plural_noun(singular) == word else word
+    # inflect knows breams as its own plural, so the plain ending is tried too.
+    for singular in (_engine().singular_noun(word), word.removesuffix("s")):
+        if singular and singular != word and word in _plurals(singular):
+            return str(singular)
+    return word

@@ -19,6 +19,7 @@ Category = Literal[
     "question",
     "wh",
     "negation",
+    "absence",
     "pseudo",
     "simile",
     "pseudo_simile",

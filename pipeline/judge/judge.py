@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 from spacy.tokens import Doc, Span
@@ -14,7 +15,7 @@ from earwitness.pipeline.judge.judgement import (
     Status,
     certainty_term,
 )
-from earwitness.pipeline.judge.scope import clause_walls, reaches
+from earwitness.pipeline.judge.scope import clause_walls, covers
 from earwitness.pipeline.mention import Mention
 from earwitness.pipeline.segment import UTTERANCES
 
@@ -36,30 +37,37 @@ def judge_mentions(doc: Doc, mentions: tuple[Mention, ...], own_words: Path | No
             here = by_sentence.get(sentence.start, [])
             if here:
                 walls = clause_walls(doc, sentence.start, sentence.end, cues)
-                for number in here:
-                    judged[number] = _judge(doc, sentence, mentions[number], cues, walls)
+                spans = [(mentions[number].start, mentions[number].end) for number in here]
+                active: list[list[ClaimCue]] = [[] for _ in here]
+                for cue in cues:
+                    if not _is_answer(doc, cue):
+                        for place in covers(cue, spans, walls):
+                            active[place].append(cue)
+                for number, acting in zip(here, active, strict=True):
+                    judged[number] = _judge(doc, sentence, mentions[number], cues, acting)
                 last_said = here
             elif last_said and _is_afterthought(doc, sentence, cues):
                 judged[last_said[-1]] = _with_afterthought(judged[last_said[-1]], cues)
     return tuple(judged[number] for number in range(len(mentions)))
 
 
-def _judge(doc: Doc, sentence: Span, mention: Mention, cues: list[ClaimCue], walls: list[int]) -> Judgement:
-    active = [cue for cue in cues if reaches(cue, mention.start, mention.end, walls) and not _is_answer(doc, cue)]
-    of = {category: [c for c in active if c.rule.category == category] for category in ("simile", "negation")}
+def _judge(doc: Doc, sentence: Span, mention: Mention, cues: list[ClaimCue], active: list[ClaimCue]) -> Judgement:
+    similes = [c for c in active if c.rule.category == "simile"]
+    denials = [c for c in active if c.rule.category in ("negation", "absence")]
     asking = [c for c in active if c.rule.category == "question"]
     asks = _is_question(doc, sentence, cues, mention)
     status: Status
-    if of["simile"]:
-        return _talk(doc, "compared", of["simile"])
+    if similes:
+        return _talk(doc, "compared", similes)
     for status in ("general", "recalled", "elsewhere"):
         found = [c for c in active if c.rule.category == status]
         if found:
             return _talk(doc, status, found)
-    if asks or (asking and not of["negation"]):
+    if asks or (asking and not denials):
         return _claim(doc, "asked", ASKED, asking, extra=("?",) if asks else ())
-    if of["negation"]:
-        return _claim(doc, "denied", DENIED, of["negation"])
+    if denials:
+        absent = all(c.rule.category == "absence" for c in denials)
+        return replace(_claim(doc, "denied", DENIED, denials), absent=absent)
     hedges = [c for c in active if c.rule.category == "hedge"]
     boosters = [c for c in active if c.rule.category == "booster"]
     if hedges:

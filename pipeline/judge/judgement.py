@@ -31,12 +31,15 @@ class Judgement:
         certainty: 0-1, how sure the speaker sounds; None where nothing is claimed of an animal on the screen.
         term: certain, probable, possible, doubtful; None as above.
         cues: the words that made it so, in order.
+        absent: of a denial, that it says such animals are not there ("no fish in view"), not that this one is no such
+            animal ("not a sponge").
     """
 
     status: Status
     certainty: float | None
     term: str | None
     cues: tuple[str, ...] = ()
+    absent: bool = False
 
 
 @cache

@@ -26,8 +26,24 @@ def clause_walls(doc: Doc, start: int, end: int, cues: list[ClaimCue]) -> list[i
     return sorted(walls)
 
 
-def reaches(cue: ClaimCue, start: int, end: int, walls: list[int]) -> bool:
-    """Whether the cue covers the mention at tokens [start, end) of the same sentence.
+def covers(cue: ClaimCue, spans: list[tuple[int, int]], walls: list[int]) -> list[int]:
+    """Numbers of the mentions (token spans of one sentence, in order) that a cue acts on.
+
+    A cue that reaches the whole sentence acts on all. Any other acts to its left on the nearest mention alone ("one
+    medusa, red, Crossota possibly"), and one that may act to either side acts on the nearer side.
+    """
+    reached = [n for n, (start, end) in enumerate(spans) if _reaches(cue, start, end, walls)]
+    if cue.rule.reach == "sentence":
+        return reached
+    left = [n for n in reached if spans[n][1] <= cue.start][-1:]
+    right = [n for n in reached if spans[n][0] >= cue.end]
+    if not (left and right):
+        return left or right
+    return left if cue.start - spans[left[0]][1] < spans[right[0]][0] - cue.end else right
+
+
+def _reaches(cue: ClaimCue, start: int, end: int, walls: list[int]) -> bool:
+    """Whether the cue may cover the mention at tokens [start, end) of the same sentence.
 
     A mention that holds the cue, or is held by it, is not covered: its own words are no cue to it.
     """
@@ -39,7 +55,8 @@ def reaches(cue: ClaimCue, start: int, end: int, walls: list[int]) -> bool:
         return False
     if cue.rule.reach == "sentence":
         return True
-    near, far = (cue.end, start + 1) if ahead else (end, cue.start + 1)
+    # To the left, a wall at the cue's own first word is the cue: "a flytrap anemone, I think".
+    near, far = (cue.end, start + 1) if ahead else (end, cue.start)
     if any(near <= wall < far for wall in walls):
         return False
     if cue.rule.reach.endswith(" words"):

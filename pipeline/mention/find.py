@@ -19,8 +19,12 @@ def find_mentions(doc: Doc, index: NameIndex) -> tuple[Mention, ...]:
     """All mentions of the Doc in order; they never overlap."""
     words = spoken_words(doc)
     # Phrases that hold a name and name no animal ("dead coral") are taken first and let go at the end.
+    keys = [word.key for word in words]
     barred = [
-        Found(first, last, ()) for first, last, _ in phrases_in([w.key for w in words], phrase_table("not_names"))
+        Found(first, last, ())
+        for name in ("not_names", "substrates")
+        for first, last, row in phrases_in(keys, phrase_table(name))
+        if " " in row["phrase"]
     ]
     found = barred + ExactNames(index).find(words, barred)
     found += ShortenedNames(index).find(words, found)

@@ -9,6 +9,7 @@ from wordfreq import zipf_frequency
 from earwitness.pipeline.mention.mentions import Candidate
 from earwitness.pipeline.mention.spans import Found, covered, key_of
 from earwitness.pipeline.mention.spoken_words import SpokenWord
+from earwitness.pipeline.words import word_rows
 from earwitness.taxonomy import Likeness, NameEntry, NameIndex, similar_score
 
 UNUSUAL_WORD = 3.0
@@ -25,6 +26,7 @@ class SimilarNames:
 
     def __init__(self, index: NameIndex):
         self.index = index
+        self.never_at_edge = {row["word"] for row in word_rows("edge_words")}
         self._ranked = lru_cache(maxsize=50_000)(self._rank)
 
     def find(self, words: list[SpokenWord], found: list[Found]) -> list[Found]:
@@ -54,7 +56,7 @@ class SimilarNames:
             for last in range(first + 1, min(first + _WIDEST_SPAN, len(words)) + 1):
                 if taken[last - 1] or (last - 1 > first and words[last - 1].parted):
                     break
-                if not any(unusual[first:last]):
+                if not any(unusual[first:last]) or {words[first].key, words[last - 1].key} & self.never_at_edge:
                     continue
                 if sum(len(word.key) for word in words[first:last]) >= _FEWEST_LETTERS:
                     spans.append((first, last))

@@ -99,12 +99,14 @@ def _in_front(doc: Doc, tokens: list[int]) -> tuple[Count | None, bool]:
         return None, False
     numbers, words = words_of(doc, tokens[0], tokens[-1] + 1)
     numbers, words = numbers[-_REACH_BEFORE - 3 :], words[-_REACH_BEFORE - 3 :]
+    # A number in front of a comma counts something else: "sample one, Thouarella".
+    parted = max((i for i in tokens if doc[i].is_punct and doc[i].text != "-"), default=-1)
     best: Count | None = None
     at = 0
     while at < len(words):
         number = number_at(words, at)
         if number and len(words) - number.last < _REACH_BEFORE and not _measures(words, number.last):
-            if _counts(number) and not _BREAKS & set(words[number.last :]):
+            if _counts(number) and numbers[at] > parted and not _BREAKS & set(words[number.last :]):
                 best = _count(number.value, _modifier(words, at, number.last))
             at = number.last
             continue

@@ -13,8 +13,10 @@ from earwitness.pipeline.segment import UTTERANCES, times_of
 from earwitness.pipeline.settle.counts import MORE_THAN_ONE, CountBeside, count_alone, count_beside
 from earwitness.pipeline.settle.sighting import Count, Sighting
 from earwitness.pipeline.settle.standing import (
+    TAKEN_AS_STANDING,
     Open,
     agree,
+    group_word,
     join,
     related,
     retract,
@@ -95,7 +97,8 @@ class _Settling:
         turn = opening_turn(self.doc, utterance, mention.start, mention.end)
         if judgement.status == "denied":
             target = self._fitting(mention, now)
-            if target:
+            # "No fish in view" takes back nothing that was stated; it answers what was asked.
+            if target and not (judgement.absent and target.certainty >= TAKEN_AS_STANDING):
                 retract(self.checklist, target, number, mention.best.row)
             return
         blocked = {i for n in here if n != number for i in range(self.mentions[n].start, self.mentions[n].end)}
@@ -127,6 +130,7 @@ class _Settling:
         certainty = judgement.certainty or 0.0
         sighting = Open(mention.best.row, number, certainty, mention.qualifier, [number], [], now)
         sighting.note(mention.best.row, number, "named", certainty)
+        sighting.words |= group_word(self.checklist, mention.best)
         self.open.append(sighting)
         return sighting
 
@@ -178,7 +182,7 @@ class _Settling:
             if not (
                 called_so
                 or related(self.checklist, sighting.row, row)
-                or same_word(self.checklist, sighting.row, mention.best)
+                or same_word(self.checklist, sighting, mention.best)
             ):
                 continue
             same = sighting.row == row or self.checklist.taxon(row).rank in ("genus", "species")

@@ -29,6 +29,7 @@ class Open:
     last_time: float
     count: Count | None = None
     numbered: bool = False
+    words: set[str] = field(default_factory=set)
     withdrawn: bool = False
     offers: list[int] = field(default_factory=list)
 
@@ -56,28 +57,31 @@ def shared_group(checklist: Checklist, a: int, b: int) -> int | None:
     return None
 
 
-def same_word(checklist: Checklist, row: int, candidate: Candidate) -> bool:
-    """Whether a vernacular ends in the other: "the lobster" is what was called "Cape jagged lobster" before."""
-    said = checklist.taxon(candidate.said_row)
-    if candidate.matched == said.scientific_name:
-        return False
-    word = candidate.matched.lower()
-    ours = [name.lower() for name in checklist.taxon(row).vernaculars]
-    theirs = [name.lower() for name in said.vernaculars]
-    return any(name.endswith(f" {word}") for name in ours) or any(t.endswith(f" {o}") for t in theirs for o in ours)
+def same_word(checklist: Checklist, to: Open, candidate: Candidate) -> bool:
+    """Whether "the lobster" is what is also called "Cape jagged lobster", though the checklist has lobsters elsewhere.
+
+    True where a vernacular of one taxon ends in the group word that was said for the other.
+    """
+    return _ends_in(checklist, candidate.row, to.words) or _ends_in(checklist, to.row, group_word(checklist, candidate))
 
 
-def _same_word(checklist: Checklist, to: Open, number: int, mention: Mention, certainty: float) -> None:
-    """A vernacular that ends in the other: the longer one, which says more, stands."""
-    ours = max((len(name) for name in checklist.taxon(to.row).vernaculars), default=0)
-    if len(mention.best.matched) > ours and certainty >= TAKEN_AS_STANDING:
-        to.stand(mention.best.row, number, certainty, "refined", mention.qualifier)
+def _ends_in(checklist: Checklist, row: int, words: set[str]) -> bool:
+    names = [name.lower() for name in checklist.taxon(row).vernaculars]
+    return any(name.endswith(f" {word}") for name in names for word in words)
+
+
+def group_word(checklist: Checklist, candidate: Candidate) -> set[str]:
+    """The vernacular that was said, none for a scientific name."""
+    if candidate.matched == checklist.taxon(candidate.said_row).scientific_name:
+        return set()
+    return {candidate.matched.lower()}
 
 
 def join(checklist: Checklist, to: Open, number: int, mention: Mention, judgement: Judgement, turn: Turn) -> None:
     """Take one more mention into an open sighting, and let it change the name by the rules."""
     row, certainty = mention.best.row, judgement.certainty or 0.0
     to.mentions.append(number)
+    heard = group_word(checklist, mention.best)
     if to.withdrawn:
         to.stand(row, number, certainty, "corrected", mention.qualifier)
     elif row == to.row:
@@ -91,12 +95,15 @@ def join(checklist: Checklist, to: Open, number: int, mention: Mention, judgemen
     elif checklist.is_same_or_ancestor(row, to.row):
         if turn.retreats:
             to.stand(row, number, certainty, "retreated", mention.qualifier)
-    elif same_word(checklist, to.row, mention.best):
-        _same_word(checklist, to, number, mention, certainty)
+    elif same_word(checklist, to, mention.best):
+        # The name whose vernacular says more stands, whichever came first.
+        if _ends_in(checklist, row, to.words) and certainty >= TAKEN_AS_STANDING:
+            to.stand(row, number, certainty, "refined", mention.qualifier)
     elif (turn.corrects and judgement.status != "asked") or _was_called(to, row, judgement):
         to.stand(row, number, certainty, "corrected", mention.qualifier)
     else:
         _alternative(checklist, to, number, mention, certainty)
+    to.words |= heard
 
 
 def _was_called(to: Open, row: int, judgement: Judgement) -> bool:
@@ -141,11 +148,20 @@ def retract(checklist: Checklist, to: Open, number: int, row: int) -> None:
     ]
     to.note(row, number, "retracted", 0.0)
     if not checklist.is_same_or_ancestor(row, to.row):
+        _let_the_other_stand(checklist, to, row)
         return
     if held:
         to.row, to.said, to.certainty, to.qualifier = held[-1].row or 0, held[-1].mention, held[-1].certainty, None
     else:
         to.withdrawn = True
+
+
+def _let_the_other_stand(checklist: Checklist, to: Open, refused: int) -> None:
+    """Of two alternatives under a group one was refused: the other stands."""
+    offered = [s for s in to.steps if s.row in to.offers and s.step in ("alternative", "named", "refined", "offered")]
+    left = [s for s in offered if s.row is not None and not checklist.is_same_or_ancestor(refused, s.row)]
+    if refused in to.offers and len({s.row for s in left}) == 1 and left[-1].row is not None:
+        to.stand(left[-1].row, left[-1].mention, left[-1].certainty, "confirmed", None)
 
 
 def agree(checklist: Checklist, to: Open, mention: int, certainty: float) -> None:

@@ -45,7 +45,7 @@ def opening_turn(doc: Doc, utterance: Span, mention_start: int, mention_end: int
         agrees="agreement" in opening,
         alternative="alternative" in beside,
         new="new" in beside | behind or (not near and "new" in anywhere and not corrects and len(words) <= _OPENING),
-        retreats="retreat" in {row["role"] for _, _, row in phrases_in(near, table)},
+        retreats="retreat" in {row["role"] for _, _, row in phrases_in(near, table)} | behind,
     )
 
 

@@ -87,6 +87,22 @@ def test_one_pair_in_a_long_file_needs_four_words_in_mid_sentence(read_as: ReadA
     assert kept.problems == ()
 
 
+def test_short_overlaps_are_talk(read_as: ReadAs) -> None:
+    filler = [
+        (f"{n:02d}.000", f"{n + 1:02d}.000", f"something else said here number {n}") for n in range(10, 30)
+    ]
+    three = [("01.000", "02.000", "well I do know"), ("02.000", "03.000", "I do know what that is")]
+    two = [
+        ("01.000", "02.000", "so we go left"),
+        ("02.000", "03.000", "go left now please"),
+        ("03.000", "04.000", "now please stop"),
+    ]
+    for cues in (three + filler, two):
+        transcript = read_as(_vtt(*cues), "d.vtt")
+        assert texts(transcript) == [text for _, _, text in cues]
+        assert transcript.problems == ()
+
+
 def test_duplicates_on_the_screen_at_once_are_merged(read_as: ReadAs) -> None:
     transcript = read_as(_vtt(("01.000", "03.000", "A crab."), ("01.000", "04.000", "A crab.")), "d.vtt")
     assert rows(transcript) == [(1.0, 4.0, None, "A crab.")]

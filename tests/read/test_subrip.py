@@ -40,6 +40,13 @@ def test_a_number_that_was_said_is_no_counter(read_as: ReadAs) -> None:
     assert texts(transcript) == ["782", "metres 783", "steady"]
 
 
+def test_a_number_right_above_a_timing_counts_on_or_was_said(read_as: ReadAs) -> None:
+    transcript = read_as(
+        "1\n00:00:01,000 --> 00:00:02,000\ndepth\n782\n00:00:03,000 --> 00:00:04,000\nsteady\n", "d.srt"
+    )
+    assert texts(transcript) == ["depth 782", "steady"]
+
+
 def test_markup_that_is_no_tag_stays_literal(read_as: ReadAs) -> None:
     transcript = read_as(
         "1\n00:00:01,000 --> 00:00:02,000\n<unk> =1+1 <script>x</script> {curly} a<b\n", "d.srt"

@@ -324,6 +324,13 @@ def test_a_cue_number_without_its_blank_line_is_no_speech(read_as: ReadAs) -> No
     assert severities(transcript) == [(6, "mended")]
 
 
+def test_a_number_said_in_a_file_without_cue_numbers_stays(read_as: ReadAs) -> None:
+    transcript = read_as(
+        "WEBVTT\n\n00:01.000 --> 00:02.000\nnumber\n1\n00:02.000 --> 00:03.000\nso\n", "n.vtt"
+    )
+    assert texts(transcript) == ["number 1", "so"]
+
+
 def test_text_outside_any_cue_is_reported(read_as: ReadAs) -> None:
     transcript = read_as("WEBVTT\n\n00:01.000 --> 00:02.000\nfirst half\n\nsecond half\n", "s.vtt")
     assert texts(transcript) == ["first half"]

@@ -184,7 +184,8 @@ def test_the_guides_defaults_hold_where_attributes_are_missing(tmp_path: Path) -
 def test_defaults_of_fields(tmp_path: Path) -> None:
     """Section 2.4.1: a default fills empty cells, and is a constant where there is no index."""
     core = (
-        f'<field index="2" term="{DWC}scientificName"/><field index="1" term="{DWC}family" default="Actiniidae"/>'
+        f'<field index="2" term="{DWC}scientificName"/>'
+        f'<field index="1" term="{DWC}family" default="Actiniidae"/>'
         f'<field term="{DWC}kingdom" default="Animalia"/>'
     )
     files = {
