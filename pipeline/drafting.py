@@ -1,8 +1,8 @@
 """The main job: transcripts and a checklist come in, a Run with all its rows goes out.
 
-    from earwitness.pipeline import draft
-    run = draft("dive.vtt", "checklist.csv")
-    frame = run.frame()
+from earwitness.pipeline import draft
+run = draft("dive.vtt", "checklist.csv")
+frame = run.frame()
 """
 
 from __future__ import annotations

@@ -1,8 +1,8 @@
 """What could not be used, and the errors that say so.
 
-    EarwitnessError
-    ├── InputError      a file the user gave cannot be used; carries one Problem
-    └── ContractError   a row we made breaks its schema: our defect, never the user's
+EarwitnessError
+├── InputError      a file the user gave cannot be used; carries one Problem
+└── ContractError   a row we made breaks its schema: our defect, never the user's
 """
 
 from __future__ import annotations

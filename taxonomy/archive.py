@@ -19,6 +19,7 @@ from typing import NoReturn
 from xml.etree import ElementTree
 
 import polars as pl
+
 from earwitness.schemas.problems import InputError, Problem
 from earwitness.taxonomy.columns import Layout, Table, decoded, read_rows, recognised, require_names
 

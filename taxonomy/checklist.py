@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import polars as pl
+
 from earwitness.schemas.problems import Problem
 from earwitness.taxonomy.resolve import Rows
 

@@ -13,10 +13,12 @@ import itertools
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cache
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 import polars as pl
+
 from earwitness.schemas.problems import InputError, Problem, Severity
 from earwitness.taxonomy.tables import data_rows
 
@@ -107,9 +109,7 @@ def decoded(data: bytes, file: str, encoding: str | None = None) -> tuple[str, l
         problems.append(Problem(file, 0, reason, encoding or "UTF-8", "mended"))
     text = text.removeprefix("\ufeff")
     if "\0" in text:
-        raise InputError(
-            Problem(file, 0, "holds zero bytes", "a text file (CSV, TSV) or a Darwin Core Archive")
-        )
+        raise InputError(Problem(file, 0, "holds zero bytes", "a text file (CSV, TSV) or a Darwin Core Archive"))
     if "\r" in text:
         text = text.replace("\r\n", "\n")
         text = text if "\n" in text else text.replace("\r", "\n")
@@ -147,9 +147,7 @@ def recognised(
     problems = []
     claimed = _mapped(found, mapping or {}, file)
     for position, column in enumerate(found):
-        standing, term = (
-            (-1, claimed[position]) if position in claimed else _aliases().get(_simple(column), (0, ""))
-        )
+        standing, term = (-1, claimed[position]) if position in claimed else _aliases().get(_simple(column), (0, ""))
         if not term:
             continue
         if term in best and standing == best[term][0]:
@@ -170,9 +168,7 @@ def _mapped(found: Sequence[str], mapping: Mapping[str, str], file: str) -> dict
         if term is None:
             raise InputError(Problem(file, 0, f"no use for the term {said!r}", "one of " + ", ".join(TERMS)))
         if column.strip().casefold() not in folded:
-            raise InputError(
-                Problem(file, 1, f"no column {column!r}; found {_listed(found)}", "a column named there")
-            )
+            raise InputError(Problem(file, 1, f"no column {column!r}; found {_listed(found)}", "a column named there"))
         claimed[folded.index(column.strip().casefold())] = term
     return claimed
 
@@ -225,7 +221,7 @@ def read_rows(text: str, layout: Layout, positions: Mapping[str, int], file: str
     frame = _at_once(body, rows, first, layout, positions)
     problems: list[Problem] = []
     if frame is None:
-        kept = list(_one_by_one(body, layout, file, problems))
+        kept = _all_well(body, layout) or list(_one_by_one(body, layout, file, problems))
         lines = np.array([line for line, _ in kept], np.int32)
         cells = {term: [_cell(row, position) for _, row in kept] for term, position in positions.items()}
         frame = pl.DataFrame(cells, schema=dict.fromkeys(positions, pl.String))
@@ -234,9 +230,7 @@ def read_rows(text: str, layout: Layout, positions: Mapping[str, int], file: str
     return Table(frame, (file,), np.zeros(len(lines), np.int32), lines, problems)
 
 
-def _at_once(
-    body: str, rows: int, width: int, layout: Layout, positions: Mapping[str, int]
-) -> pl.DataFrame | None:
+def _at_once(body: str, rows: int, width: int, layout: Layout, positions: Mapping[str, int]) -> pl.DataFrame | None:
     """The rows by Polars; None when lines and records do not match one to one, so that each needs a look.
 
     `width` is the number of cells of the first row: Polars wants it exactly.
@@ -259,8 +253,7 @@ def _at_once(
         return None
     missing = pl.lit(None, pl.String)
     return frame.select(
-        (pl.col(names[position]) if position < width else missing).alias(term)
-        for term, position in positions.items()
+        (pl.col(names[position]) if position < width else missing).alias(term) for term, position in positions.items()
     )
 
 
@@ -268,9 +261,27 @@ def _cell(row: Sequence[str], position: int) -> str | None:
     return row[position] if position < len(row) else None
 
 
-def _one_by_one(
-    body: str, layout: Layout, file: str, problems: list[Problem]
-) -> Iterator[tuple[int, list[str]]]:
+def _all_well(body: str, layout: Layout) -> list[tuple[int, list[str]]]:
+    """Line number and cells of every record where all fit the layout; empty where one needs a closer look."""
+    if not layout.quote:
+        return []
+    reader = csv.reader(io.StringIO(body, newline=""), **_dialect(layout))
+    kept: list[tuple[int, list[str]]] = []
+    line = 0
+    try:
+        for row in reader:
+            taken = reader.line_num - line
+            if len(row) > layout.width or (taken > 1 and (len(row) != layout.width or taken > _LONGEST_CELL)):
+                return []
+            if row:
+                kept.append((layout.skip + line + 1, row))
+            line = reader.line_num
+    except csv.Error:
+        return []
+    return kept
+
+
+def _one_by_one(body: str, layout: Layout, file: str, problems: list[Problem]) -> Iterator[tuple[int, list[str]]]:
     """Line number and cells of every record; an unclosed quotation mark costs one line, not the rest."""
     lines = body.split("\n")
     at = 0
@@ -303,8 +314,7 @@ def _record(lines: Sequence[str], at: int, layout: Layout) -> tuple[int, list[st
 
 
 def _strictly(record: str, layout: Layout) -> list[str] | None:
-    source = io.StringIO(record, newline="")
-    reader = csv.reader(source, delimiter=layout.separator, quotechar=layout.quote, strict=True)
+    reader = csv.reader(io.StringIO(record, newline=""), **_dialect(layout))
     try:
         rows = list(itertools.islice(reader, 2))
     except csv.Error:
@@ -312,3 +322,7 @@ def _strictly(record: str, layout: Layout) -> list[str] | None:
     if len(rows) > 1:
         return None
     return rows[0] if rows else []
+
+
+def _dialect(layout: Layout) -> dict[str, Any]:
+    return {"delimiter": layout.separator, "quotechar": layout.quote, "strict": True}

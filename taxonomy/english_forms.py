@@ -10,8 +10,7 @@ from earwitness.taxonomy.tables import data_rows
 @cache
 def _endings() -> tuple[tuple[str, str, frozenset[str]], ...]:
     return tuple(
-        (row["ending"], row["english"], frozenset(row["ranks"].split("|")))
-        for row in data_rows("english_endings.csv")
+        (row["ending"], row["english"], frozenset(row["ranks"].split("|"))) for row in data_rows("english_endings.csv")
     )
 
 

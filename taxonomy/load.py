@@ -13,6 +13,7 @@ from pathlib import Path
 
 import numpy as np
 import polars as pl
+
 from earwitness.schemas.problems import InputError, Problem
 from earwitness.taxonomy.archive import LARGEST_FILE, read_archive
 from earwitness.taxonomy.checklist import COLUMNS, Checklist
@@ -62,13 +63,9 @@ def load_checklist(path: str | Path, *, columns: Mapping[str, str] | None = None
         frame = _with_vernaculars(frame, vernaculars, table, problems)
     frame = _without_duplicates(frame, table, problems)
     if frame.is_empty():
-        raise InputError(
-            Problem(str(path), 0, "no row can be used", "at least one row with a scientific name")
-        )
+        raise InputError(Problem(str(path), 0, "no row can be used", "at least one row with a scientific name"))
     frame, accepted, parents = _resolved(frame, table, problems)
-    return Checklist(
-        _stem(place), str(path), sha256, frame.select(COLUMNS), accepted, parents, tuple(problems)
-    )
+    return Checklist(_stem(place), str(path), sha256, frame.select(COLUMNS), accepted, parents, tuple(problems))
 
 
 def _stem(path: Path) -> str:
@@ -102,9 +99,7 @@ def _unzipped(data: bytes, file: str) -> bytes:
         size += len(parts[-1])
         if not member.eof:
             why = "is too large" if size >= LARGEST_FILE else "ends too early"
-            raise InputError(
-                Problem(file, 0, f"the gzip {why}", f"a whole file of up to {LARGEST_FILE} bytes")
-            )
+            raise InputError(Problem(file, 0, f"the gzip {why}", f"a whole file of up to {LARGEST_FILE} bytes"))
         data = member.unused_data
     return b"".join(parts)
 
@@ -161,9 +156,7 @@ def _with_canonical_names(frame: pl.DataFrame, table: Table, problems: list[Prob
     read = _canonical(frame["scientificName"], frame["scientificNameAuthorship"])
     informal = read.filter(~pl.col("formal"))["canonical"]
     if len(informal):
-        reason = (
-            f"{len(informal)} names are no plain scientific names (such as {informal[0]!r}); kept as written"
-        )
+        reason = f"{len(informal)} names are no plain scientific names (such as {informal[0]!r}); kept as written"
         problems.append(Problem(table.files[0], 0, reason, "", "noted"))
     return frame.with_columns(
         read["canonical"].alias("scientificName"), read["author"].alias("scientificNameAuthorship")
@@ -197,9 +190,7 @@ def _with_ids(frame: pl.DataFrame, table: Table, problems: list[Problem]) -> pl.
     return frame.with_columns(pl.coalesce("taxonID", "made").alias("taxonID"))
 
 
-def _with_vernaculars(
-    frame: pl.DataFrame, spoken: Table, table: Table, problems: list[Problem]
-) -> pl.DataFrame:
+def _with_vernaculars(frame: pl.DataFrame, spoken: Table, table: Table, problems: list[Problem]) -> pl.DataFrame:
     """The English names of an archive's vernacular extension, added to vernacularName."""
     names = _tidy(spoken.frame).with_row_index("row")
     code = pl.col("language").str.to_lowercase().str.extract(r"^([a-z]+)", 1)
@@ -210,9 +201,7 @@ def _with_vernaculars(
     for row in english.filter(pl.col("vernacularName").is_null())["row"]:
         problems.append(spoken.problem(row, "no vernacular name", "a name in vernacularName"))
     english = english.drop_nulls("vernacularName")
-    for row, core in english.join(frame, left_on="coreid", right_on="id", how="anti")[
-        "row", "coreid"
-    ].iter_rows():
+    for row, core in english.join(frame, left_on="coreid", right_on="id", how="anti")["row", "coreid"].iter_rows():
         problems.append(spoken.problem(row, f"no taxon has the id {core!r}", f"an id of {table.files[0]}"))
     joined = english.group_by("coreid").agg(pl.col("vernacularName").str.join("|").alias("spoken"))
     frame = frame.join(joined, left_on="id", right_on="coreid", how="left", maintain_order="left")
@@ -265,9 +254,7 @@ def _resolved(frame: pl.DataFrame, table: Table, problems: list[Problem]) -> tup
     ids, names = frame["taxonID"], frame["scientificName"]
     nobody = pl.Series([None] * len(frame), dtype=pl.String)
     accepted_names = _canonical(frame["acceptedNameUsage"], nobody)["canonical"]
-    accepted, odd = accepted_rows(
-        ids, frame["acceptedNameUsageID"], accepted_names, names, frame["taxonomicStatus"]
-    )
+    accepted, odd = accepted_rows(ids, frame["acceptedNameUsageID"], accepted_names, names, frame["taxonomicStatus"])
     own = np.arange(len(frame), dtype=np.int32)
     is_accepted = accepted == own
     parents = rows_of(frame["parentNameUsageID"], ids)

@@ -172,9 +172,7 @@ def _entries(checklist: Checklist) -> Iterator[NameEntry]:
     keys = spoken_key("\n".join(name or "" for name in names)).split("\n") if names else []
     seen: set[tuple[str, int]] = set()
 
-    def fresh(
-        text: str, key: str, row: int, kind: NameKind, number: NameNumber = ""
-    ) -> Iterator[NameEntry]:
+    def fresh(text: str, key: str, row: int, kind: NameKind, number: NameNumber = "") -> Iterator[NameEntry]:
         if key and (key, row) not in seen and key.count(" ") < LONGEST_NAME:
             seen.add((key, row))
             yield NameEntry(text, key, row, kind, number)

@@ -1,6 +1,6 @@
 """nameScore: how likely it is that heard words mean a name, from how well they fit. Measured, not believed.
 
-The weights lie in `data/name_scores.csv`; `python -m tests.bench names` learns them again and prints how well they hold.
+The weights lie in `data/name_scores.csv`; `python -m tests.bench names` prints how well they hold, and learns them.
 """
 
 from __future__ import annotations

@@ -58,8 +58,10 @@ _LOWER = "a-zà-öø-ÿœšžāăąćčęěłńňőřśţůź"
 _GENUS = rf"[A-ZÀ-ÖØ-ÞŒŠŽ][{_LOWER}]+(?:-[{_LOWER}]+)?"
 _EPITHET = rf"(?:(?:\d{{1,2}}-)?[{_LOWER}]{{2,}}(?:['-][{_LOWER}]+)*|[{_LOWER}]['-][{_LOWER}]{{2,}})"
 _ABBREVIATED = rf"[A-ZŒ][{_LOWER}]{{0,3}}\."
-_AUTHOR = r"(?:[A-Z]\. ?)*[A-Z][a-zà-öø-ÿ]{2,}(?:-[A-Z][a-zà-öø-ÿ]+)?"
-_AUTHORS = rf"{_AUTHOR}(?:(?:, | & | and | et ){_AUTHOR})*,? (?:1[6-9]|20)\d\d"
+_AUTHOR = r"(?:[A-Z]\. ?)*(?:[dDO]')?[A-Z][a-zà-öø-ÿ]{2,}(?:[ -][A-Z][a-zà-öø-ÿ]{2,})?"
+_AUTHORS = rf"{_AUTHOR}(?:(?:, | & | and | et | in ){_AUTHOR})*,? (?:1[6-9]|20)\d\d"
+_IS_GENUS, _IS_EPITHET, _IS_ABBREVIATED = map(re.compile, (_GENUS, _EPITHET, _ABBREVIATED))
+_YEAR = re.compile(r"(?:1[6-9]|20)\d\d[a-z]?(?:[-/]\d{2,4})?\??")
 _HYBRID = "\u00d7"
 _TYPOGRAPHY = str.maketrans("\u2018\u2019\u201c\u201d\u2010\u2013\u2020", "''\"\"-- ")
 """Curly quotes, printed hyphens and dashes to their keyboard twins; the dagger of extinct taxa to a blank."""
@@ -80,10 +82,15 @@ def _no_epithets() -> frozenset[str]:
 
 
 @cache
+def _between_persons() -> frozenset[str]:
+    return frozenset().union(*map(sign_words, ("joint", "particle", "suffix")))
+
+
+@cache
 def _sometimes_epithets() -> frozenset[str]:
     short = {word for word in sign_words("rank") if len(word) < 3}
     words = sign_words("particle") | sign_words("suffix") | short
-    return frozenset(word for word in words if re.fullmatch(_EPITHET, word))
+    return frozenset(word for word in words if _IS_EPITHET.fullmatch(word))
 
 
 @cache
@@ -166,14 +173,14 @@ def _is_sign(word: str) -> bool:
 
 def _is_genus(word: str) -> bool:
     return (
-        bool(re.fullmatch(_GENUS, word))
+        bool(_IS_GENUS.fullmatch(word))
         and word.partition("-")[2] not in _no_epithets()
         and word.lower() not in sign_words("placeholder")
     )
 
 
 def _is_epithet(word: str) -> bool:
-    return bool(re.fullmatch(_EPITHET, word)) and word not in _no_epithets()
+    return bool(_IS_EPITHET.fullmatch(word)) and word not in _no_epithets()
 
 
 def _is_authorship(words: Sequence[str]) -> bool:
@@ -182,10 +189,9 @@ def _is_authorship(words: Sequence[str]) -> bool:
     if text.count("(") != text.count(")") or text.count("[") != text.count("]"):
         return False
     tokens = re.sub(r"[()\[\],;:]", " ", text).replace("&", " & ").split()
-    dated = [bool(re.fullmatch(r"(?:1[6-9]|20)\d\d[a-z]?(?:[-/]\d{2,4})?\??", token)) for token in tokens]
     persons = 0
-    for token, is_year in zip(tokens, dated, strict=True):
-        if is_year or any(token in sign_words(kind) for kind in ("joint", "particle", "suffix")):
+    for token in tokens:
+        if token in _between_persons() or _YEAR.fullmatch(token):
             continue
         if not _is_person(token):
             return False
@@ -225,11 +231,7 @@ class _Reading:
             taken = (
                 self._cross()
                 if self._word() == _HYBRID
-                else self._remark()
-                or self._sign()
-                or self._marked_epithet()
-                or self._epithet()
-                or self._authors()
+                else self._remark() or self._sign() or self._marked_epithet() or self._epithet() or self._authors()
             )
             if not taken:
                 return False
@@ -258,15 +260,15 @@ class _Reading:
 
     def _first_word(self) -> bool:
         word = self._without_doubt(self._word())
-        if not (_is_genus(word) or re.fullmatch(_ABBREVIATED, word)):
+        if not (_is_genus(word) or _IS_ABBREVIATED.fullmatch(word)):
             word = word.rstrip(".,")
-        if not (_is_genus(word) or re.fullmatch(_ABBREVIATED, word)):
+        if not (_is_genus(word) or _IS_ABBREVIATED.fullmatch(word)):
             return False
         self.genus = word
         self.at += 1
         self._sign()
         inner = self._word().removeprefix("(").removesuffix(")")
-        if self._word() == f"({inner})" and (_is_genus(inner) or re.fullmatch(_ABBREVIATED, inner)):
+        if self._word() == f"({inner})" and (_is_genus(inner) or _IS_ABBREVIATED.fullmatch(inner)):
             self.subgenus = inner
             self.at += 1
         return True
@@ -281,9 +283,7 @@ class _Reading:
     def _sign(self) -> bool:
         """A run of signs is one qualifier ("gen. et sp. indet."), with the code that may follow "sp."."""
         start = self.at
-        while _is_sign(self._word()) or (
-            self.at > start and self._word() in ("et", "&") and _is_sign(self._word(1))
-        ):
+        while _is_sign(self._word()) or (self.at > start and self._word() in ("et", "&") and _is_sign(self._word(1))):
             self.at += 1
         run = self.words[start : self.at]
         if self._word() and self._leaves_species_open(run):

@@ -10,6 +10,7 @@ import re
 from functools import cache, lru_cache
 
 import inflect
+
 from earwitness.taxonomy.tables import data_rows
 
 _GROUP_LABEL = re.compile(r"\band\b|\bor\b|[,;&/()]")
@@ -66,9 +67,7 @@ def _longest_ending() -> int:
 @cache
 def _suffixes() -> tuple[tuple[str, ...], ...]:
     """Forms of word endings, the longest form first for matching ("fishes" before "fish")."""
-    return tuple(
-        tuple(row["forms"].split("|")) for row in data_rows("plurals.csv") if row["kind"] == "suffix"
-    )
+    return tuple(tuple(row["forms"].split("|")) for row in data_rows("plurals.csv") if row["kind"] == "suffix")
 
 
 @lru_cache(maxsize=20_000)

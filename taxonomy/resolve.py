@@ -11,6 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 import polars as pl
+
 from earwitness.schemas.problems import Severity
 from earwitness.taxonomy.columns import RANKS
 from earwitness.taxonomy.tables import data_rows
@@ -78,14 +79,10 @@ def accepted_rows(
     _point_by_name(pointers, by_name, accepted_names, names, synonym, problems)
     for row in np.flatnonzero(orphans & ~by_name):
         reason = f"the accepted taxon {accepted_ids[int(row)]!r} is not in the list"
-        problems.append(
-            RowProblem(int(row), f"{reason}; kept as a taxon of its own", "a taxonID of the list")
-        )
+        problems.append(RowProblem(int(row), f"{reason}; kept as a taxon of its own", "a taxonID of the list"))
     unnamed = synonym & ~given & ~by_name
     for row in np.flatnonzero(unnamed):
-        reason = (
-            f"{names[int(row)]!r} is a {statuses[int(row)]} of an unnamed taxon; kept as a taxon of its own"
-        )
+        reason = f"{names[int(row)]!r} is a {statuses[int(row)]} of an unnamed taxon; kept as a taxon of its own"
         problems.append(RowProblem(int(row), reason, "acceptedNameUsageID or acceptedNameUsage"))
     self_named = synonym & given & (pointers == own)
     for row in np.flatnonzero(self_named):

@@ -10,5 +10,5 @@ from importlib.resources import files
 @cache
 def data_rows(name: str) -> tuple[dict[str, str], ...]:
     """The rows of `taxonomy/data/NAME`."""
-    with (files("earwitness.taxonomy.data") / name).open(encoding="utf-8", newline="") as lines:
-        return tuple(csv.DictReader(lines))
+    text = (files("earwitness.taxonomy.data") / name).read_text(encoding="utf-8")
+    return tuple(csv.DictReader(text.splitlines()))

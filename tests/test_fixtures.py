@@ -159,9 +159,7 @@ def test_word_times_follow_the_rule_in_the_readme(segments: list[dict[str, Any]]
 # The gold
 
 
-def test_every_mention_stands_in_its_utterance(
-    talk: list[dict[str, Any]], mentions: list[dict[str, str]]
-) -> None:
+def test_every_mention_stands_in_its_utterance(talk: list[dict[str, Any]], mentions: list[dict[str, str]]) -> None:
     for row in mentions:
         cue = talk[int(row["utterance_no"]) - 1]
         assert row["verbatim"] in cue["text"], row
@@ -215,9 +213,7 @@ def test_an_event_lasts_from_its_first_mention_to_its_last(
         assert float(event["end_s"]) == max(float(row["end_s"]) for row in own)
 
 
-def test_a_determination_and_a_count_were_said(
-    mentions: list[dict[str, str]], events: list[dict[str, str]]
-) -> None:
+def test_a_determination_and_a_count_were_said(mentions: list[dict[str, str]], events: list[dict[str, str]]) -> None:
     for event in events:
         own = [row for row in mentions if row["event"] == event["event"]]
         said = {row["name"] for row in own if row["status"] != "denied"}

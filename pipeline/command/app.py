@@ -40,7 +40,8 @@ def _show_version(wanted: bool) -> None:
 @app.callback()
 def _options(
     _: Annotated[
-        bool, typer.Option("--version", callback=_show_version, is_eager=True, help="Say the version and stop.")
+        bool,
+        typer.Option("--version", callback=_show_version, is_eager=True, help="Say the version and stop."),
     ] = False,
 ) -> None:
     pass

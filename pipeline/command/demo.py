@@ -63,7 +63,10 @@ def _comparison(scores: dict[str, Score]) -> Table:
         table.add_column(name, justify="right")
     for version, score in scores.items():
         events = score.to_json()["events"]
-        levels = [events["levels"]["detection"], *(events["levels"][k] for k in ("species", "genus", "family"))]
+        levels = [
+            events["levels"]["detection"],
+            *(events["levels"][k] for k in ("species", "genus", "family")),
+        ]
         figures = [*levels, events["levels"]["rightOrAncestor"]]
         table.add_row(version, *("–" if f["f1"] is None else f"{f['f1']:.2f}" for f in figures))
     return table

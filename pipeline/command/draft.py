@@ -22,7 +22,8 @@ def draft_command(
     transcripts: Annotated[
         list[Path],
         typer.Argument(
-            help="Transcripts: WebVTT, SubRip, SBV, TTML, timed text, CSV/TSV or a recogniser's JSON.", show_default=False
+            help="Transcripts: WebVTT, SubRip, SBV, TTML, timed text, CSV/TSV or a recogniser's JSON.",
+            show_default=False,
         ),
     ],
     checklist: Annotated[

@@ -31,7 +31,14 @@ def event_list(events: Sequence[Mapping[str, Any]], limit: int | None = None, ti
     table.add_column("heard as", overflow="fold")
     shown = events[:limit]
     for event in shown:
-        cells = [_clock(event["startTime"]), _what(event), _how_many(event), _sure(event), _fit(event), _heard(event)]
+        cells = [
+            _clock(event["startTime"]),
+            _what(event),
+            _how_many(event),
+            _sure(event),
+            _fit(event),
+            _heard(event),
+        ]
         table.add_row(*([Text(event["recordingID"]), *cells] if several else cells))
     if len(shown) < len(events):
         table.caption = f"{len(events) - len(shown)} more: --all lists them, events.csv has them"
@@ -76,7 +83,8 @@ def _what(event: Mapping[str, Any]) -> Text:
         return Text(f"▸ {event['markerType'].replace('_', ' ')}{rank}", style="cyan")
     if event["recordKind"] == "measurement":
         return Text(
-            f"▸ {event['measurementType']} {event['measurementValue']} {event['measurementUnit']}", style="cyan"
+            f"▸ {event['measurementType']} {event['measurementValue']} {event['measurementUnit']}",
+            style="cyan",
         )
     return Text(f"▸ ground: {event['habitat']}", style="cyan dim")
 

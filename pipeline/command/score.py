@@ -17,14 +17,16 @@ from earwitness.taxonomy import Checklist, load_checklist
 def score_command(
     out: Annotated[Path, typer.Argument(help="Folder of a finished run.", show_default=False)],
     against: Annotated[
-        list[Path], typer.Option(help="Gold events, gold mentions, or both (twice --against): CSV, told by their header.")
+        list[Path],
+        typer.Option(help="Gold events, gold mentions, or both (twice --against): CSV, told by their header."),
     ],
     checklist: Annotated[
         Path | None, typer.Option(help="Checklist for the names in the gold; default: the one the run used.")
     ] = None,
     recording: Annotated[str | None, typer.Option(help="Which recording, where the run has several.")] = None,
     tolerance: Annotated[
-        float, typer.Option(min=0, help="Seconds by which a gold event is widened before it is matched in time.")
+        float,
+        typer.Option(min=0, help="Seconds by which a gold event is widened before it is matched in time."),
     ] = EVENT_TOLERANCE,
     mention_tolerance: Annotated[
         float, typer.Option(min=0, help="As --tolerance, for mentions and the utterances they stand in.")

@@ -29,12 +29,20 @@ Category = Literal[
     "termination",
 ]
 Direction = Literal["forward", "backward", "both", ""]
-_SPOKEN_IN_FULL = {"'s": "is", "’s": "is", "'d": "would", "’d": "would", "ca": "can", "wo": "will", "nt": "not"}
+_SPOKEN_IN_FULL = {
+    "'s": "is",
+    "’s": "is",
+    "'d": "would",
+    "’d": "would",
+    "ca": "can",
+    "wo": "will",
+    "nt": "not",
+}
 
 
 @dataclass(frozen=True, slots=True)
 class ClaimRule:
-    """A row of the word list. `reach` is "sentence", "clause" or a number of words; low and high bound the certainty."""
+    """A row of the word list: `reach` is "sentence", "clause" or "N words"; low and high bound the certainty."""
 
     phrase: tuple[str, ...]
     category: Category

@@ -83,9 +83,7 @@ def _talk(doc: Doc, status: Status, cues: list[ClaimCue]) -> Judgement:
     return Judgement(status, None, None, tuple(doc[c.start : c.end].text for c in cues))
 
 
-def _claim(
-    doc: Doc, status: Status, certainty: float, cues: list[ClaimCue], extra: tuple[str, ...] = ()
-) -> Judgement:
+def _claim(doc: Doc, status: Status, certainty: float, cues: list[ClaimCue], extra: tuple[str, ...] = ()) -> Judgement:
     words = tuple(doc[c.start : c.end].text for c in cues) + extra
     return Judgement(status, certainty, certainty_term(certainty), words)
 

@@ -13,7 +13,22 @@ from earwitness.taxonomy import LONGEST_NAME, NameEntry, NameIndex, exact_score
 COMMON_WORD = 2.8
 """Zipf frequency (log10 per billion words, package wordfreq) from which a genus that is also an English word or a
 person's name (Doris, Lens, Automate) is not believed on its own."""
-_ARTICLES = {"a", "an", "the", "that", "this", "another", "those", "these", "some", "of", "two", "three", "little", "big"}
+_ARTICLES = {
+    "a",
+    "an",
+    "the",
+    "that",
+    "this",
+    "another",
+    "those",
+    "these",
+    "some",
+    "of",
+    "two",
+    "three",
+    "little",
+    "big",
+}
 _WIDEST_GROUP = ("class", "subclass", "infraclass", "superorder", "order", "suborder", "infraorder")
 
 

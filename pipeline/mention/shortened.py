@@ -67,9 +67,7 @@ class ShortenedNames:
         names = ((row, self.index.checklist.taxon(row).scientific_name) for row in self.index.epithets[epithet])
         return [row for row, name in names if fits(name.split(" ")[0])]
 
-    def _span(
-        self, rows: list[int], first: int, last: int, said: list[tuple[int, str]], how: How
-    ) -> Found | None:
+    def _span(self, rows: list[int], first: int, last: int, said: list[tuple[int, str]], how: How) -> Found | None:
         """The rows as candidates: the genus said last before (else next after) this place is the likeliest."""
         if not rows:
             return None

@@ -66,9 +66,7 @@ class SimilarNames:
         ranked: list[Candidate] = []
         for entry, likeness in likenesses(self.index, key, _ALTERNATIVES):
             row = self.index.checklist.accepted(entry.row)
-            ranked.append(
-                Candidate(row, entry.row, entry.text, "similar", similar_score(likeness), entry.number)
-            )
+            ranked.append(Candidate(row, entry.row, entry.text, "similar", similar_score(likeness), entry.number))
         return tuple(ranked)
 
 

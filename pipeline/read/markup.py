@@ -16,9 +16,7 @@ from earwitness.pipeline.read.clock import clock_seconds
 from earwitness.pipeline.read.findings import Part
 from earwitness.pipeline.read.transcript import Word
 
-KNOWN_TAGS = frozenset(
-    ("b", "i", "u", "s", "c", "v", "lang", "ruby", "rt", "rp", "font", "em", "strong", "span", "br")
-)
+KNOWN_TAGS = frozenset(("b", "i", "u", "s", "c", "v", "lang", "ruby", "rt", "rp", "font", "em", "strong", "span", "br"))
 """WebVTT's own tags and the HTML ones that SubRip files carry (common practice, no standard)."""
 
 _TAG_HEAD = re.compile(r"(/?)([A-Za-z]*)((?:\.[^\s.]*)*)")
@@ -208,6 +206,5 @@ def _word_times(group: list[Run], spans: list[tuple[float, float]]) -> tuple[Wor
         ends.extend(times[1:])
     text = "".join(run.text for run in group)
     return tuple(
-        Word(match.group(), starts[match.start()], ends[match.end() - 1])
-        for match in re.finditer(r"\S+", text)
+        Word(match.group(), starts[match.start()], ends[match.end() - 1]) for match in re.finditer(r"\S+", text)
     )

@@ -37,9 +37,7 @@ def tidy_text(drafts: list[Draft], findings: Findings) -> list[Draft]:
             speaker = clean_line(part.speaker or "")[0] or None
             lines = tuple(line for line, _ in cleaned if line)
             if lines:
-                parts.append(
-                    replace(part, lines=lines, speaker=speaker, words=tuple(w for w in words if w.text))
-                )
+                parts.append(replace(part, lines=lines, speaker=speaker, words=tuple(w for w in words if w.text)))
         if removed:
             findings.note(draft.line, f"{removed} control characters removed from the text")
         if parts:
@@ -103,9 +101,7 @@ def _believable_times(draft: Draft, findings: Findings) -> Draft | None:
         findings.skip(draft.line, f"start {excerpt(f'{start:g}')} s is outside any recording", _TIME_RANGE)
         return None
     if end is not None and (math.isnan(end) or end > MAX_SECONDS):
-        findings.mend(
-            draft.line, f"end {end:g} s is outside any recording; the end is estimated", _TIME_RANGE
-        )
+        findings.mend(draft.line, f"end {end:g} s is outside any recording; the end is estimated", _TIME_RANGE)
         end = MAX_SECONDS + 1
     start = to_milliseconds(start)
     return replace(draft, start=start, end=None if end is None else to_milliseconds(end))
@@ -119,9 +115,7 @@ def _with_end(draft: Draft, following: float, findings: Findings) -> Draft:
         slack = max(0.0, following - draft.start - spoken)
         return replace(draft, end=following, uncertainty=to_milliseconds(draft.uncertainty + slack))
     if draft.end is not None and draft.end <= draft.start:
-        findings.mend(
-            draft.line, "ends no later than it starts; the end is estimated", "an end after the start"
-        )
+        findings.mend(draft.line, "ends no later than it starts; the end is estimated", "an end after the start")
     elif draft.end is None and not draft.open_ended:
         findings.mend(draft.line, "no end after its start; the end is estimated", "an end after the start")
     nearest = max(following, draft.start + MIN_LENGTH)
@@ -131,6 +125,4 @@ def _with_end(draft: Draft, following: float, findings: Findings) -> Draft:
 
 def round_words(words: tuple[Word, ...]) -> tuple[Word, ...]:
     """Word times to the millisecond."""
-    return tuple(
-        replace(word, start=to_milliseconds(word.start), end=to_milliseconds(word.end)) for word in words
-    )
+    return tuple(replace(word, start=to_milliseconds(word.start), end=to_milliseconds(word.end)) for word in words)

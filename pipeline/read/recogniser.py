@@ -35,9 +35,7 @@ def read_recogniser(text: str, findings: Findings) -> list[Draft]:
     except json.JSONDecodeError as error:
         raise findings.refuse(error.lineno, f"not valid JSON: {error.msg}", FILE_FORM) from error
     except (ValueError, RecursionError) as error:
-        raise findings.refuse(
-            0, "JSON with numbers too long or nested too deeply to read", FILE_FORM
-        ) from error
+        raise findings.refuse(0, "JSON with numbers too long or nested too deeply to read", FILE_FORM) from error
     segments = content.get("segments") if isinstance(content, dict) else content
     if not isinstance(segments, list):
         raise findings.refuse(0, "JSON without a list of segments", FILE_FORM)
@@ -51,9 +49,7 @@ def _read_segment(segment: object, number: int, findings: Findings) -> Draft | N
         return None
     start, end = _seconds(segment.get("start")), _seconds(segment.get("end"))
     if start is None:
-        findings.skip(
-            number, f"segment {number}: start cannot be read: {_shown(segment.get('start'))}", SEGMENT_FORM
-        )
+        findings.skip(number, f"segment {number}: start cannot be read: {_shown(segment.get('start'))}", SEGMENT_FORM)
         return None
     words, fault = _read_words(segment.get("words"))
     text = segment.get("text")

@@ -82,9 +82,7 @@ def unroll(drafts: list[Draft], findings: Findings) -> list[Draft]:
         in_run = pair.strong and any(other.strong for other in beside)
         held = rolling or pair.at_once or any(other.alone for other in beside)
         if pair.shared and not pair.fresh and held:
-            findings.mend(
-                draft.line, f"nothing new in this caption, left out: {excerpt(draft.parts[0].text)}"
-            )
+            findings.mend(draft.line, f"nothing new in this caption, left out: {excerpt(draft.parts[0].text)}")
             if pair.at_once and kept and pair.same_text:
                 kept[-1] = replace(kept[-1], end=max(kept[-1].end or 0.0, draft.end or 0.0))
         elif pair.alone or in_run or (rolling and pair.fresh and (pair.strong or pair.whole_lines)):
@@ -99,13 +97,7 @@ def unroll(drafts: list[Draft], findings: Findings) -> list[Draft]:
 
 
 def _compare(before: Draft | None, after: Draft) -> _Pair:
-    if (
-        before is None
-        or len(before.parts) != 1
-        or len(after.parts) != 1
-        or before.end is None
-        or after.end is None
-    ):
+    if before is None or len(before.parts) != 1 or len(after.parts) != 1 or before.end is None or after.end is None:
         return _Pair()
     first, second = before.parts[0], after.parts[0]
     gap = after.start - before.end

@@ -68,9 +68,7 @@ def read_table(text: str, findings: Findings) -> list[Draft]:
     top = next((number for number, line in enumerate(lines) if line.strip()), 0)
     layout = find_layout(lines[top])
     if layout is None:
-        raise findings.refuse(
-            top + 1, f"no start and text columns in the header {excerpt(lines[top])}", HEADER_FORM
-        )
+        raise findings.refuse(top + 1, f"no start and text columns in the header {excerpt(lines[top])}", HEADER_FORM)
     try:
         rows = _rows(text, layout.delimiter)
     except csv.Error as error:

@@ -99,9 +99,7 @@ def _close(head: _Head | None, line: int, body: list[str], drafts: list[Draft], 
     elif head.start is None:
         findings.skip(line, f"time cannot be read: {excerpt(body[0])}", TIMING_FORM)
     else:
-        drafts.append(
-            Draft(head.start, head.end, (Part(tuple(spoken)),), line, head.resolution, head.end is None)
-        )
+        drafts.append(Draft(head.start, head.end, (Part(tuple(spoken)),), line, head.resolution, head.end is None))
 
 
 def looks_timed(line: str) -> bool:

@@ -112,9 +112,7 @@ def _parse(text: str, findings: Findings) -> tuple[Element, dict[Element, int]]:
         nonlocal depth
         depth += 1
         if depth > _MAX_DEPTH:
-            raise findings.refuse(
-                parser.CurrentLineNumber, f"elements nested deeper than {_MAX_DEPTH}", FILE_FORM
-            )
+            raise findings.refuse(parser.CurrentLineNumber, f"elements nested deeper than {_MAX_DEPTH}", FILE_FORM)
         named = {_namespaced(name) if "}" in name else name: value for name, value in attributes.items()}
         lines[builder.start(_namespaced(tag), named)] = parser.CurrentLineNumber
 
@@ -174,9 +172,7 @@ def _read_agents(root: Element) -> dict[str, str]:
     return agents
 
 
-def _visit(
-    element: Element, scope: _Scope, document: _Document, stretches: list[_Stretch] | None
-) -> Fraction | None:
+def _visit(element: Element, scope: _Scope, document: _Document, stretches: list[_Stretch] | None) -> Fraction | None:
     """Read an element and what is in it.
 
     Args:
@@ -216,11 +212,7 @@ def _visit(
 def _visit_paragraph(element: Element, scope: _Scope, document: _Document) -> Fraction | None:
     line = document.lines[element]
     has_text = bool("".join(element.itertext()).strip())
-    if (
-        has_text
-        and not scope.timed
-        and not any(name in one.attrib for one in element.iter() for name in _TIMES)
-    ):
+    if has_text and not scope.timed and not any(name in one.attrib for one in element.iter() for name in _TIMES):
         document.findings.skip(line, "paragraph without any time", TIMING_FORM)
         return None
     stretches: list[_Stretch] = []

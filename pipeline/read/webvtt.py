@@ -46,9 +46,7 @@ def read_webvtt(text: str, findings: Findings) -> list[Draft]:
             if number:
                 payload.pop()
                 counter += 1
-                findings.mend(
-                    place, f"cue number {excerpt(number)} without a blank line before it", "a blank line"
-                )
+                findings.mend(place, f"cue number {excerpt(number)} without a blank line before it", "a blank line")
             draft = _read_cue(lines[timing], payload, timing + 1, findings)
             if draft:
                 drafts.append(draft)

@@ -140,9 +140,7 @@ def compare_counts(sides: Sides, asked: int) -> CountScore:
     """Compare the counts of matched rows; `asked`: how many gold occurrences have a count, matched or not."""
     both = [(canonical(gold.count), count_of(run)) for gold, run in sides]
     numbers = [
-        (r, g)
-        for g, r in ((number_in(gold), number_in(run)) for gold, run in both)
-        if g is not None and r is not None
+        (r, g) for g, r in ((number_in(gold), number_in(run)) for gold, run in both) if g is not None and r is not None
     ]
     return CountScore(
         asked=asked,

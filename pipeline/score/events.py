@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
+
 from earwitness.pipeline.score.counts import (
     CountScore,
     QualifierScore,
@@ -206,13 +207,9 @@ def score_events(
         occurrence=OccurrenceScore(
             len(good), len(asked) - len(good), recorded, not_asked - recorded, len(rows) - len(pairs)
         ),
-        certainty=confusion(
-            CERTAINTY_TERMS, [(g.certainty, r.get("certaintyTerm")) for g, r in _sides(related)]
-        ),
+        certainty=confusion(CERTAINTY_TERMS, [(g.certainty, r.get("certaintyTerm")) for g, r in _sides(related)]),
         qualifier=compare_qualifiers(_sides(related)),
-        count=compare_counts(
-            _sides(related), sum(bool(canonical(e.count)) for e in wanted if e.is_occurrence)
-        ),
+        count=compare_counts(_sides(related), sum(bool(canonical(e.count)) for e in wanted if e.is_occurrence)),
         pairs=tuple(sorted(matched + alone, key=_when)),
         passed_by=passed_by,
         problems=unknown_names(wanted, gold_names, run_names, "events.jsonl"),
@@ -242,9 +239,7 @@ def _occurrences(events: Iterable[Mapping[str, Any]]) -> tuple[list[Mapping[str,
             raise ValueError(f"event {row.get('eventID')!r} has no number in startTime")
         else:
             rows.append(row)
-    rows.sort(
-        key=lambda row: (row["startTime"], row.get("endTime") or row["startTime"], str(row.get("eventID")))
-    )
+    rows.sort(key=lambda row: (row["startTime"], row.get("endTime") or row["startTime"], str(row.get("eventID"))))
     return rows, dict(sorted(passed_by.items()))
 
 

@@ -157,9 +157,7 @@ def _rows(path: Path, name: str) -> tuple[list[str], list[tuple[int, dict[str, s
     except UnicodeDecodeError as error:
         raise InputError(Problem(name, 0, "not UTF-8 text", "a gold CSV file in UTF-8")) from error
     except csv.Error as error:
-        raise InputError(
-            Problem(name, reader.line_num, f"broken CSV ({error})", "a gold CSV file")
-        ) from error
+        raise InputError(Problem(name, reader.line_num, f"broken CSV ({error})", "a gold CSV file")) from error
     return header, rows
 
 

@@ -12,6 +12,8 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
+from rapidfuzz.distance import Indel
+
 from earwitness.pipeline.score.events import place_row
 from earwitness.pipeline.score.figures import CERTAINTY_TERMS, STATUSES, Confusion, Rates, confusion, tidy
 from earwitness.pipeline.score.gold import GoldMention
@@ -19,7 +21,6 @@ from earwitness.pipeline.score.names import Agreement, Lineages, Named, Relation
 from earwitness.pipeline.score.pairing import Grid, Interval, nearness_grid, pair_up, within_mask
 from earwitness.pipeline.score.unknown import unknown_names
 from earwitness.schemas import Problem
-from rapidfuzz.distance import Indel
 
 MENTION_TOLERANCE = 2.0
 """Seconds between a run's utterance and the gold's that may still be the same talk; a choice, no source."""
@@ -168,9 +169,7 @@ def score_mentions(
         alike=alike,
         detection=Rates(len(pairs), len(rows), len(wanted)),
         name=Rates(sum(pair.relation == "same" for pair in matched), named_run, named_gold),
-        right_or_ancestor=Rates(
-            sum(pair.relation in ("same", "ancestor") for pair in matched), named_run, named_gold
-        ),
+        right_or_ancestor=Rates(sum(pair.relation in ("same", "ancestor") for pair in matched), named_run, named_gold),
         agreements={tier: tiers[tier] for tier in Agreement},
         status=confusion(STATUSES, [(g.status, r.get("status")) for g, r in both]),
         certainty=confusion(CERTAINTY_TERMS, [(g.certainty, r.get("certaintyTerm")) for g, r in both]),

@@ -78,9 +78,7 @@ class Named:
 
     def at(self, level: str) -> str | None:
         """The name at a level: "taxon" (the name itself), "species", "genus" or "family"."""
-        return {"taxon": self.text, "species": self.species, "genus": self.genus, "family": self.family}[
-            level
-        ]
+        return {"taxon": self.text, "species": self.species, "genus": self.genus, "family": self.family}[level]
 
 
 def place(

@@ -125,9 +125,7 @@ def _read_rows(path: Path, closed: Mapping[str, Sequence[str]]) -> list[dict[str
     try:
         lines = path.read_text(encoding="utf-8").split("\n")
     except OSError as error:
-        reason = (
-            "is missing" if isinstance(error, FileNotFoundError) else f"cannot be read ({error.strerror})"
-        )
+        reason = "is missing" if isinstance(error, FileNotFoundError) else f"cannot be read ({error.strerror})"
         raise InputError(Problem(str(path), 0, reason, REMEDY)) from error
     except UnicodeDecodeError as error:
         raise InputError(Problem(str(path), 0, "not UTF-8 text", REMEDY)) from error

@@ -9,14 +9,15 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import Any
 
+from rich.console import Group, RenderableType
+from rich.table import Table
+from rich.text import Text
+
 from earwitness.pipeline.score.events import EventPair, EventScore
 from earwitness.pipeline.score.figures import Confusion, Rates, share
 from earwitness.pipeline.score.mentions import MentionPair, MentionScore
 from earwitness.pipeline.score.names import Agreement
 from earwitness.pipeline.score.run import Score
-from rich.console import Group, RenderableType
-from rich.table import Table
-from rich.text import Text
 
 LEVEL_WORDS = {
     "detection": "found in time, any name",
@@ -181,10 +182,7 @@ def _add_rates(table: Table, words: str, rates: Rates) -> None:
 def _confusion_table(title: str, confusion: Confusion) -> Table:
     table = _table(title, ("", *confusion.labels))
     for i, label in enumerate(confusion.labels):
-        cells = [
-            _text(str(n) if n else "·", "bold green" if i == j else "")
-            for j, n in enumerate(confusion.counts[i])
-        ]
+        cells = [_text(str(n) if n else "·", "bold green" if i == j else "") for j, n in enumerate(confusion.counts[i])]
         table.add_row(label, *cells)
     if unstated := confusion.gold_only + confusion.run_only + confusion.neither:
         table.caption = (
@@ -202,7 +200,7 @@ def _table(title: str, columns: Sequence[str], left: Sequence[int] = (0,)) -> Ta
 
 
 def _share(value: float | None) -> str:
-    return "–" if value is None else f"{value:.3f}"  # noqa: RUF001
+    return "–" if value is None else f"{value:.3f}"
 
 
 def _text(words: str, style: str = "") -> Text:

@@ -1,7 +1,8 @@
 """Segment: a Transcript comes in, one spaCy Doc of the whole recording goes out.
 
-The Doc's sentences are what a cue word can reach, `doc.spans["utterances"]` are the stretches one speaker says in one go,
-and every token has a start, an end and an uncertainty in seconds. Refuses nothing: marked cues are simply left out.
+The Doc's sentences are what a cue word can reach, `doc.spans["utterances"]` are the stretches one speaker says in
+one go, and every token has a start, an end and an uncertainty in seconds. Refuses nothing: marked cues are
+simply left out.
 """
 
 from __future__ import annotations

@@ -13,9 +13,9 @@ from earwitness.pipeline.read.transcript import Cue
 
 _KEY = "earwitness_times"
 
-WORD_TIME_UNCERTAINTY = 0.45
-"""How far a recogniser's own word time may be off (s): the 95th percentile of the distance between the first word's
-start and the true start of its utterance over the development narrations (`make bench` prints it)."""
+WORD_TIME_UNCERTAINTY = 0.7
+"""How far a recogniser's own word time may be off (s): the 95th percentile of the distance between an utterance's true
+start and the recogniser's time of its first word, over the development narrations (`make bench`, part "times")."""
 
 
 @dataclass(frozen=True, slots=True)

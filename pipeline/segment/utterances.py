@@ -1,10 +1,12 @@
 """Utterances and sentences, from times, speakers and punctuation: works on text that has no punctuation or capitals.
 
-An utterance is what one speaker says without a real pause. A sentence is the stretch inside an utterance that a cue word
-can reach: it ends at a full stop, at a pause, and where captions have neither, at the end of a caption.
+An utterance is what one speaker says without a real pause. A sentence is the stretch inside an utterance that a cue
+word can reach: it ends at a full stop, at a pause, and where captions have neither, at the end of a caption.
 """
 
 from __future__ import annotations
+
+from itertools import pairwise
 
 import numpy as np
 from spacy.language import Language
@@ -22,7 +24,12 @@ _SPOKEN_ABBREVIATIONS = {"sp", "spp", "cf", "aff", "indet", "inc", "stet", "nov"
     default_config={"joining_gap": 0.35, "sentence_pause": 0.7, "punctuated_share": 0.3, "longest": 15.0},
 )
 def make_utterances(
-    nlp: Language, name: str, joining_gap: float, sentence_pause: float, punctuated_share: float, longest: float
+    nlp: Language,
+    name: str,
+    joining_gap: float,
+    sentence_pause: float,
+    punctuated_share: float,
+    longest: float,
 ) -> Utterances:
     """The factory behind `nlp.add_pipe("earwitness_utterances")`; see `Utterances`."""
     return Utterances(joining_gap, sentence_pause, punctuated_share, longest)
@@ -59,7 +66,7 @@ class Utterances:
         times = times_of(doc)
         starts = self._utterance_starts(doc, times)
         bounds = [*np.flatnonzero(starts).tolist(), len(doc)]
-        doc.spans[UTTERANCES] = [Span(doc, a, b) for a, b in zip(bounds, bounds[1:], strict=False)]
+        doc.spans[UTTERANCES] = [Span(doc, a, b) for a, b in pairwise(bounds)]
         for token in doc:
             token.is_sent_start = bool(starts[token.i]) or self._ends_sentence(doc, times, token.i - 1)
         return doc

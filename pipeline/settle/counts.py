@@ -8,10 +8,10 @@ from typing import cast
 from spacy.tokens import Doc, Span
 
 from earwitness.pipeline.judge.cues import words_of
-from earwitness.pipeline.words.phrases import phrase_table, phrases_in
 from earwitness.pipeline.settle.numbers import SpokenNumber, number_at
 from earwitness.pipeline.settle.sighting import Count, CountKind
 from earwitness.pipeline.words import word_rows
+from earwitness.pipeline.words.phrases import phrase_table, phrases_in
 
 _REACH_BEFORE = 4
 _REACH_AFTER = 5
@@ -25,7 +25,24 @@ _SAID_ALONG = {
     "make", "count", "see", "maybe", "and", "oh", "yes", "wait", "in", "all", "here", "we", "have", "that", "at",
     "least", "ones", "individuals", "colonies", "animals", "total",
 }  # fmt: skip
-_BREAKS = {"is", "are", "was", "were", "of", "in", "on", "at", "with", "by", "and", "or", "to", "has", "be", "the"}
+_BREAKS = {
+    "is",
+    "are",
+    "was",
+    "were",
+    "of",
+    "in",
+    "on",
+    "at",
+    "with",
+    "by",
+    "and",
+    "or",
+    "to",
+    "has",
+    "be",
+    "the",
+}
 _ONE = {"a", "an", "another", "this", "that", "one", "single"}
 
 
@@ -94,7 +111,7 @@ def _until_blocked(tokens: range, blocked: set[int]) -> list[int]:
 
 
 def _in_front(doc: Doc, tokens: list[int]) -> tuple[Count | None, bool]:
-    """A count in the last few words before the name with nothing but adjectives between, and whether a number said it."""
+    """A count just before the name, with nothing but adjectives between, and whether a number said it."""
     if not tokens:
         return None, False
     numbers, words = words_of(doc, tokens[0], tokens[-1] + 1)
@@ -136,7 +153,12 @@ def _behind(doc: Doc, tokens: list[int]) -> Count | None:
     parted = doc[tokens[0]].is_punct
     for at in range(len(words)):
         number = number_at(words, at)
-        if number and _counts(number) and not _measures(words, number.last) and (parted or words[0] == "are" or at == 0):
+        if (
+            number
+            and _counts(number)
+            and not _measures(words, number.last)
+            and (parted or words[0] == "are" or at == 0)
+        ):
             lead = [w for w in words[:at] if (w,) not in phrase_table("quantities") and w != "are"]
             if not lead and words[at] != "one":
                 return _count(number.value, _modifier(words, at, number.last))

@@ -7,11 +7,11 @@ from pathlib import Path
 from spacy.tokens import Doc, Span
 
 from earwitness.pipeline.judge.cues import words_of
-from earwitness.pipeline.words.phrases import phrase_table, phrases_in
 from earwitness.pipeline.mention import Mention
 from earwitness.pipeline.segment import times_of
 from earwitness.pipeline.settle.numbers import number_at
 from earwitness.pipeline.settle.sighting import Note
+from earwitness.pipeline.words.phrases import phrase_table, phrases_in
 
 _NUMBER_WITHIN = 4
 _RANK_WITHIN = 12
@@ -19,7 +19,22 @@ _SAID_AGAIN = 8.0
 """Seconds within which a repeated note is the same one (common practice, no source)."""
 _ONCE_A_DIVE = 60.0
 """As _SAID_AGAIN, for what happens once a dive and is spoken of by several."""
-_FILLERS = {"is", "at", "about", "of", "reading", "now", "approximately", "around", "two", "we", "are", "on", "out", "a"}
+_FILLERS = {
+    "is",
+    "at",
+    "about",
+    "of",
+    "reading",
+    "now",
+    "approximately",
+    "around",
+    "two",
+    "we",
+    "are",
+    "on",
+    "out",
+    "a",
+}
 
 
 def take_notes(doc: Doc, mentions: tuple[Mention, ...], own_words: Path | None = None) -> tuple[Note, ...]:
@@ -100,4 +115,14 @@ def _measurements(tokens: list[int], words: list[str], own: Path | None) -> list
 
 
 def _is_other_unit(word: str) -> bool:
-    return word in {"centimetres", "cm", "centimeters", "minutes", "hours", "degrees", "metres", "meters", "knots"}
+    return word in {
+        "centimetres",
+        "cm",
+        "centimeters",
+        "minutes",
+        "hours",
+        "degrees",
+        "metres",
+        "meters",
+        "knots",
+    }

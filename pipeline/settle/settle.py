@@ -172,7 +172,9 @@ class _Settling:
 
     def _same_utterance(self, sighting: Open, mention: Mention) -> bool:
         last = self.mentions[sighting.mentions[-1]].start
-        return any(u.start <= last and mention.start < u.end for u in self.utterances if u.start <= mention.start < u.end)
+        return any(
+            u.start <= last and mention.start < u.end for u in self.utterances if u.start <= mention.start < u.end
+        )
 
     def _fitting(self, mention: Mention, now: float) -> Open | None:
         """The latest sighting not too long ago whose name holds this one or is held by it."""

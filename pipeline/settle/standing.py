@@ -1,4 +1,4 @@
-"""The rules by which a sighting's name changes: refined, retreated, corrected, retracted, or held between two offers."""
+"""The rules by which a sighting's name changes: refined, retreated, corrected, retracted, held between two offers."""
 
 from __future__ import annotations
 
@@ -151,7 +151,12 @@ def retract(checklist: Checklist, to: Open, number: int, row: int) -> None:
         _let_the_other_stand(checklist, to, row)
         return
     if held:
-        to.row, to.said, to.certainty, to.qualifier = held[-1].row or 0, held[-1].mention, held[-1].certainty, None
+        to.row, to.said, to.certainty, to.qualifier = (
+            held[-1].row or 0,
+            held[-1].mention,
+            held[-1].certainty,
+            None,
+        )
     else:
         to.withdrawn = True
 

@@ -218,5 +218,9 @@ def _note(talk: RecordingTalk, note: Note, event_id: str) -> dict[str, Any]:
     elif note.kind == "substrate":
         row["habitat"] = note.type
     else:
-        row |= {"measurementType": note.type, "measurementValue": f"{note.value:g}", "measurementUnit": note.unit}
+        row |= {
+            "measurementType": note.type,
+            "measurementValue": f"{note.value:g}",
+            "measurementUnit": note.unit,
+        }
     return row

@@ -5,7 +5,6 @@ from __future__ import annotations
 import csv
 import io
 import json
-import os
 import shutil
 import tempfile
 from collections.abc import Mapping, Sequence
@@ -44,7 +43,9 @@ def write_run(
         out.mkdir(parents=True, exist_ok=True)
         aside = Path(tempfile.mkdtemp(prefix=".earwitness-", dir=out))
     except OSError as error:
-        raise InputError(Problem(str(out), 0, f"cannot write here ({error.strerror})", "a folder to write to")) from error
+        raise InputError(
+            Problem(str(out), 0, f"cannot write here ({error.strerror})", "a folder to write to")
+        ) from error
     try:
         (aside / "events.csv").write_text(_csv([flat(row) for row in events], columns("event")), encoding="utf-8")
         (aside / "events.jsonl").write_text(_json_lines(events), encoding="utf-8")
@@ -54,7 +55,7 @@ def write_run(
         (aside / "run.json").write_text(json.dumps(run, indent=1, ensure_ascii=False) + "\n", encoding="utf-8")
         # run.json last: a folder whose run.json is new is whole.
         for name in FILES:
-            os.replace(aside / name, out / name)
+            (aside / name).replace(out / name)
     finally:
         shutil.rmtree(aside, ignore_errors=True)
 

@@ -6,9 +6,9 @@ import sys
 
 from rich.console import Console
 
-from tests.bench import names, narrations
+from tests.bench import names, narrations, times
 
-PARTS = {"narrations": narrations.main, "names": names.main}
+PARTS = {"narrations": narrations.main, "names": names.main, "times": times.main}
 
 
 def main() -> None:

@@ -87,7 +87,9 @@ def _ranks(pairs: list[dict[str, str]], index: NameIndex) -> Table:
     ranks: dict[str, list[int]] = {}
     for pair in pairs:
         if pair["heard_span"]:
-            found = [index.checklist.taxon(e.row).taxon_id for e, _ in index.similar(spoken_key(pair["heard_span"]), 20)]
+            found = [
+                index.checklist.taxon(e.row).taxon_id for e, _ in index.similar(spoken_key(pair["heard_span"]), 20)
+            ]
             rank = found.index(pair["taxonID"]) if pair["taxonID"] in found else 99
             ranks.setdefault(pair["name_kind"], []).append(rank)
     ranks["all"] = [rank for of in list(ranks.values()) for rank in of]
@@ -101,7 +103,9 @@ def _small_list(large: Path, pairs: list[dict[str, str]], to: Path) -> Path:
     """A local checklist: the taxa of the pairs and some others, drawn with a fixed seed."""
     with gzip.open(large, "rt", encoding="utf-8", newline="") as lines:
         rows = list(csv.DictReader(lines))
-    wanted = {pair["taxonID"] for pair in pairs} | set(random.Random(3).sample([r["taxonID"] for r in rows], SMALL_LIST))
+    wanted = {pair["taxonID"] for pair in pairs} | set(
+        random.Random(3).sample([r["taxonID"] for r in rows], SMALL_LIST)
+    )
     with to.open("w", encoding="utf-8", newline="") as out:
         writer = csv.DictWriter(out, fieldnames=list(rows[0]))
         writer.writeheader()
@@ -156,7 +160,12 @@ def _learn(of: list[Sentence]) -> LogisticRegression:
 def _finds(name: str, held: list[Sentence], folds: list[LogisticRegression]) -> Table:
     """In running text, cross-validated: names found, wrong names, and false alarms in sentences without a name."""
     table = Table(title=f"Running text, {name} list, cross-validated by sentence")
-    for column in ("nameScore from", "names found", "wrong per sentence", "false alarms per nameless sentence"):
+    for column in (
+        "nameScore from",
+        "names found",
+        "wrong per sentence",
+        "false alarms per nameless sentence",
+    ):
         table.add_column(column, justify="right")
     named = sum(s.named for s in held)
     for least in (0.3, ACCEPTED, 0.7, 0.9):
@@ -168,9 +177,7 @@ def _finds(name: str, held: list[Sentence], folds: list[LogisticRegression]) -> 
                 wrong += sum(not o.right for o in kept)
             else:
                 alarms += len(kept)
-        table.add_row(
-            f"{least}", f"{found / named:.3f}", f"{wrong / named:.3f}", f"{alarms / (len(held) - named):.3f}"
-        )
+        table.add_row(f"{least}", f"{found / named:.3f}", f"{wrong / named:.3f}", f"{alarms / (len(held) - named):.3f}")
     return table
 
 

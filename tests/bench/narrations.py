@@ -48,12 +48,14 @@ def _figures(folder: Path, captions: str, index: NameIndex) -> list[str]:
         score = score_run(Path(out), gold, checklist=index.checklist).to_json()
     events, mentions = score["events"], score["mentions"]
     levels = [_rates(events["levels"][level]) for level in LEVELS]
-    counts = events["count"]["exactOfAsked"], events["certainty"]["micro"]["f1"], mentions["status"]["macro"]["f1"]
+    counts = (
+        events["count"]["exactOfAsked"],
+        events["certainty"]["micro"]["f1"],
+        mentions["status"]["macro"]["f1"],
+    )
     return [*levels, *("–" if figure is None else f"{figure:.2f}" for figure in counts)]
 
 
 def _rates(rates: dict[str, float | None]) -> str:
-    f1, precision, recall = (
-        "–" if rates[k] is None else f"{rates[k]:.2f}" for k in ("f1", "precision", "recall")
-    )
+    f1, precision, recall = ("–" if rates[k] is None else f"{rates[k]:.2f}" for k in ("f1", "precision", "recall"))
     return f"{f1} ({precision}/{recall})"

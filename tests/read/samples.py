@@ -6,6 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+
 from earwitness.pipeline.read import Transcript, read_transcript
 
 ReadAs = Callable[..., Transcript]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+
 from earwitness.pipeline.read import Cue, read_transcript
 from earwitness.pipeline.read.artefact import mark_artefacts
 

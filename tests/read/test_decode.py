@@ -5,6 +5,7 @@ from __future__ import annotations
 import codecs
 
 import pytest
+
 from earwitness.pipeline.read.decode import BinaryContentError, decode
 
 from .samples import ReadAs, severities, texts
@@ -59,9 +60,7 @@ def test_an_odd_last_byte_of_utf_16_is_replaced() -> None:
     assert (decoded.text, decoded.replaced) == ("crab\ufffd", 1)
 
 
-@pytest.mark.parametrize(
-    "data", [b"\x89PNG\r\n\x1a\n" + bytes(range(256)) * 8, b"\x00\x01\x02\x03" * 50, bytes(500)]
-)
+@pytest.mark.parametrize("data", [b"\x89PNG\r\n\x1a\n" + bytes(range(256)) * 8, b"\x00\x01\x02\x03" * 50, bytes(500)])
 def test_binary_is_refused(data: bytes) -> None:
     with pytest.raises(BinaryContentError):
         decode(data)

@@ -24,9 +24,7 @@ def test_cues_in_disorder_are_sorted_and_reported(read_as: ReadAs) -> None:
 
 
 def test_cues_that_start_together_keep_their_order(read_as: ReadAs) -> None:
-    transcript = read_as(
-        _vtt(("00:01.000 --> 00:03.000", "<v A>b"), ("00:01.000 --> 00:02.000", "<v B>a")), "d.vtt"
-    )
+    transcript = read_as(_vtt(("00:01.000 --> 00:03.000", "<v A>b"), ("00:01.000 --> 00:02.000", "<v B>a")), "d.vtt")
     assert texts(transcript) == ["b", "a"]
     assert transcript.problems == ()
 
@@ -82,9 +80,7 @@ def test_control_characters_go_and_white_space_folds(read_as: ReadAs) -> None:
 
 
 def test_a_cue_without_text_is_reported(read_as: ReadAs) -> None:
-    transcript = read_as(
-        _vtt(("00:01.000 --> 00:02.000", "<i></i>"), ("00:03.000 --> 00:04.000", "crab")), "d.vtt"
-    )
+    transcript = read_as(_vtt(("00:01.000 --> 00:02.000", "<i></i>"), ("00:03.000 --> 00:04.000", "crab")), "d.vtt")
     assert texts(transcript) == ["crab"]
     assert severities(transcript) == [(3, "skipped")]
     assert transcript.cues_read == 2

@@ -7,6 +7,7 @@ import re
 from pathlib import Path
 
 import pytest
+
 from earwitness.pipeline.read import read_transcript
 
 from .samples import narrations, needs_narrations

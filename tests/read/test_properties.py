@@ -10,10 +10,11 @@ from pathlib import Path
 from xml.sax.saxutils import escape
 
 import pytest
-from earwitness.pipeline.read import FORMATS, Transcript, read_transcript
-from earwitness.schemas.problems import InputError
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
+
+from earwitness.pipeline.read import FORMATS, Transcript, read_transcript
+from earwitness.schemas.problems import InputError
 
 from .samples import reader
 
@@ -46,16 +47,12 @@ def _escaped(text: str) -> str:
 
 
 def write_webvtt(written: Written) -> str:
-    return "WEBVTT\n\n" + "\n".join(
-        f"{_clock(s)} --> {_clock(e)}\n{_escaped(text)}\n" for s, e, text in written
-    )
+    return "WEBVTT\n\n" + "\n".join(f"{_clock(s)} --> {_clock(e)}\n{_escaped(text)}\n" for s, e, text in written)
 
 
 def write_subrip(written: Written) -> str:
     blocks = enumerate(written, 1)
-    return "\n".join(
-        f"{n}\n{_clock(s, ',')} --> {_clock(e, ',')}\n{_escaped(text)}\n" for n, (s, e, text) in blocks
-    )
+    return "\n".join(f"{n}\n{_clock(s, ',')} --> {_clock(e, ',')}\n{_escaped(text)}\n" for n, (s, e, text) in blocks)
 
 
 def write_sbv(written: Written) -> str:
@@ -236,9 +233,7 @@ _PIECES = st.sampled_from(
 
 
 @given(pieces=st.lists(st.tuples(_PIECES, st.sampled_from(["", " ", "\n"])), max_size=25), name=_NAMES)
-@example(
-    pieces=[("WEBVTT", "\n"), ("\n", ""), ("00:01.000 --> 00:02.000", "\n"), ("&#55296;", "")], name="d.vtt"
-)
+@example(pieces=[("WEBVTT", "\n"), ("\n", ""), ("00:01.000 --> 00:02.000", "\n"), ("&#55296;", "")], name="d.vtt")
 @settings(max_examples=500, deadline=None)
 def test_scraps_of_every_format(pieces: list[tuple[str, str]], name: str) -> None:
     content = "".join(piece + joint for piece, joint in pieces)

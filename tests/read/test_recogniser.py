@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 
 import pytest
+
 from earwitness.pipeline.read import Word
 from earwitness.schemas.problems import InputError
 

@@ -56,9 +56,7 @@ def test_webvtt(read_as: ReadAs) -> None:
 
 
 def test_subrip(read_as: ReadAs) -> None:
-    blocks = [
-        f"{n}\n{_clock(s, ',')} --> {_clock(e, ',')}\n{text}\n" for n, (s, e, text) in enumerate(CUES, 1)
-    ]
+    blocks = [f"{n}\n{_clock(s, ',')} --> {_clock(e, ',')}\n{text}\n" for n, (s, e, text) in enumerate(CUES, 1)]
     content = "\n".join(blocks)
     assert _ours(read_as, content, "d.srt") == _reference(ttconv.srt.reader.to_model(io.StringIO(content)))
 
@@ -73,8 +71,7 @@ def test_ttml(read_as: ReadAs, unit: str) -> None:
         "t": lambda time: f"{round(time * 1000)}t",
     }[unit]
     paragraphs = "".join(
-        f'<p begin="{write(s)}" end="{write(e)}">{text.split("<")[0]}<span>x</span></p>'
-        for s, e, text in CUES
+        f'<p begin="{write(s)}" end="{write(e)}">{text.split("<")[0]}<span>x</span></p>' for s, e, text in CUES
     )
     content = (
         '<tt xmlns="http://www.w3.org/ns/ttml" xmlns:ttp="http://www.w3.org/ns/ttml#parameter" '
@@ -91,6 +88,4 @@ def test_heard_captions_of_the_development_narrations(read_as: ReadAs) -> None:
     assert len(paths) == 3
     for path in paths:
         content = path.read_text(encoding="utf-8")
-        assert _ours(read_as, content, "d.vtt") == _reference(
-            ttconv.vtt.reader.to_model(io.StringIO(content))
-        )
+        assert _ours(read_as, content, "d.vtt") == _reference(ttconv.vtt.reader.to_model(io.StringIO(content)))

@@ -6,6 +6,7 @@ import os
 from pathlib import Path
 
 import pytest
+
 from earwitness.pipeline.read import FORMATS, detect_format, read_transcript
 from earwitness.pipeline.read import reader as reader_module
 from earwitness.schemas.problems import InputError

@@ -63,9 +63,7 @@ def test_the_tail_of_one_cue_as_the_head_of_the_next(read_as: ReadAs) -> None:
 
 
 def test_one_pair_in_a_long_file_needs_four_words_in_mid_sentence(read_as: ReadAs) -> None:
-    filler = [
-        (f"{n:02d}.000", f"{n + 1:02d}.000", f"something else said here number {n}") for n in range(10, 30)
-    ]
+    filler = [(f"{n:02d}.000", f"{n + 1:02d}.000", f"something else said here number {n}") for n in range(10, 30)]
     cut = read_as(
         _vtt(
             ("01.000", "02.000", "up there on the left wall"),
@@ -88,9 +86,7 @@ def test_one_pair_in_a_long_file_needs_four_words_in_mid_sentence(read_as: ReadA
 
 
 def test_short_overlaps_are_talk(read_as: ReadAs) -> None:
-    filler = [
-        (f"{n:02d}.000", f"{n + 1:02d}.000", f"something else said here number {n}") for n in range(10, 30)
-    ]
+    filler = [(f"{n:02d}.000", f"{n + 1:02d}.000", f"something else said here number {n}") for n in range(10, 30)]
     three = [("01.000", "02.000", "well I do know"), ("02.000", "03.000", "I do know what that is")]
     two = [
         ("01.000", "02.000", "so we go left"),

@@ -48,9 +48,7 @@ def test_a_number_right_above_a_timing_counts_on_or_was_said(read_as: ReadAs) ->
 
 
 def test_markup_that_is_no_tag_stays_literal(read_as: ReadAs) -> None:
-    transcript = read_as(
-        "1\n00:00:01,000 --> 00:00:02,000\n<unk> =1+1 <script>x</script> {curly} a<b\n", "d.srt"
-    )
+    transcript = read_as("1\n00:00:01,000 --> 00:00:02,000\n<unk> =1+1 <script>x</script> {curly} a<b\n", "d.srt")
     assert texts(transcript) == ["<unk> =1+1 <script>x</script> {curly} a<b"]
 
 
@@ -87,9 +85,7 @@ def _srt(*payloads: str) -> str:
 
 
 def test_speakers_in_capitals(read_as: ReadAs) -> None:
-    transcript = read_as(
-        _srt("MAUD: A crab.", "White: I think.", "IVER HOLM: Two: no, three.", "Yes."), "d.srt"
-    )
+    transcript = read_as(_srt("MAUD: A crab.", "White: I think.", "IVER HOLM: Two: no, three.", "Yes."), "d.srt")
     assert [(cue.speaker, cue.text) for cue in transcript.cues] == [
         ("MAUD", "A crab."),
         (None, "White: I think."),
@@ -108,9 +104,7 @@ def test_speakers_in_mixed_case_need_half_the_cues(read_as: ReadAs) -> None:
 
 @pytest.mark.parametrize("line", ["Depth: 782 metres.", "NOTE: sponge.", "Target: coral.", "SAMPLE: one."])
 def test_ordinary_colons_stay(read_as: ReadAs, line: str) -> None:
-    transcript = read_as(
-        _srt(line, line.lower(), line + " Again.", "And then: a crab, 10:30 ship's time."), "d.srt"
-    )
+    transcript = read_as(_srt(line, line.lower(), line + " Again.", "And then: a crab, 10:30 ship's time."), "d.srt")
     assert [cue.speaker for cue in transcript.cues] == [None] * 4
     assert transcript.cues[0].text == line
 

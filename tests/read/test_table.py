@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+
 from earwitness.schemas.problems import InputError
 
 from .samples import ReadAs, rows, severities, texts

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+
 from earwitness.pipeline.read.mend import MIN_LENGTH, WORDS_PER_SECOND
 
 from .samples import ReadAs, rows, severities, texts
@@ -75,9 +76,7 @@ def test_blocks_in_disorder_end_at_the_next_in_time(read_as: ReadAs) -> None:
 
 
 def test_unreadable_times_title_and_empty_blocks_are_reported(read_as: ReadAs) -> None:
-    transcript = read_as(
-        "Dive five\n\n[0:10] one\n[12:xx] lost\n[0:99] lost too\n[0:20]\n[0:30] two\n", "d.txt"
-    )
+    transcript = read_as("Dive five\n\n[0:10] one\n[12:xx] lost\n[0:99] lost too\n[0:20]\n[0:30] two\n", "d.txt")
     assert texts(transcript) == ["one", "two"]
     assert severities(transcript) == [(1, "skipped"), (4, "skipped"), (5, "skipped"), (6, "skipped")]
     assert transcript.cues_read == 6

@@ -5,6 +5,7 @@ from __future__ import annotations
 import logging
 
 import pytest
+
 from earwitness.schemas.problems import InputError
 
 from .samples import ReadAs, rows, severities, texts
@@ -122,9 +123,7 @@ def test_draft_namespace_and_none_are_taken_as_ttml(read_as: ReadAs) -> None:
         (_document("<div/>"), 1, "no usable cue"),
         ("<html>\n<body/></html>", 1, "root element is not tt"),
         (
-            _document('<div><p begin="1s" end="2s">x</p></div>').replace(
-                'ttp:frameRate="25"', 'ttp:frameRate="0"'
-            ),
+            _document('<div><p begin="1s" end="2s">x</p></div>').replace('ttp:frameRate="25"', 'ttp:frameRate="0"'),
             0,
             "",
         ),

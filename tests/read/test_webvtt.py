@@ -118,9 +118,7 @@ def test_voices_whose_begin_is_stated_keep_it(read_as: ReadAs) -> None:
 
 
 def test_a_cue_too_short_to_share_goes_whole_to_each_voice(read_as: ReadAs) -> None:
-    transcript = read_as(
-        "WEBVTT\n\n00:01.000 --> 00:01.001\n<v A>one</v><v B>two</v><v C>three</v>\n", "v.vtt"
-    )
+    transcript = read_as("WEBVTT\n\n00:01.000 --> 00:01.001\n<v A>one</v><v B>two</v><v C>three</v>\n", "v.vtt")
     assert rows(transcript) == [
         (1.0, 1.001, "A", "one"),
         (1.0, 1.001, "B", "two"),
@@ -155,9 +153,7 @@ def test_inner_times_that_run_backwards_are_not_used(read_as: ReadAs) -> None:
 
 
 def test_ruby_gloss_is_left_out_and_noted(read_as: ReadAs) -> None:
-    transcript = read_as(
-        "WEBVTT\n\n00:01.000 --> 00:02.000\n<ruby>\u87f9<rt>crab</rt></ruby> here\n", "r.vtt"
-    )
+    transcript = read_as("WEBVTT\n\n00:01.000 --> 00:02.000\n<ruby>\u87f9<rt>crab</rt></ruby> here\n", "r.vtt")
     assert texts(transcript) == ["\u87f9 here"]
     assert severities(transcript) == [(3, "noted")]
 
@@ -296,9 +292,7 @@ def test_newlines_of_every_kind(read_as: ReadAs) -> None:
 def test_odd_identifiers(read_as: ReadAs) -> None:
     """web-platform-tests, ids.vtt."""
     blocks = [" leading space", "trailing space ", "-- >", "->", " "]
-    content = "".join(
-        f"{name}\n00:0{n}.000 --> 00:0{n + 1}.000\ntext{n}\n\n" for n, name in enumerate(blocks)
-    )
+    content = "".join(f"{name}\n00:0{n}.000 --> 00:0{n + 1}.000\ntext{n}\n\n" for n, name in enumerate(blocks))
     transcript = read_as("WEBVTT\n\n" + content, "i.vtt")
     assert texts(transcript) == [f"text{n}" for n in range(5)]
     assert transcript.problems == ()
@@ -307,9 +301,7 @@ def test_odd_identifiers(read_as: ReadAs) -> None:
 def test_an_arrow_ends_a_cue(read_as: ReadAs) -> None:
     """web-platform-tests, arrows.vtt: cues run on without blank lines; lines with a bare arrow make none."""
     names = ["-->", "foo-->", "-->foo", "--->", "-->-->"]
-    content = "".join(
-        f"{name}\n00:00:0{n}.000 --> 00:00:0{n + 1}.000\ntext{n}\n" for n, name in enumerate(names)
-    )
+    content = "".join(f"{name}\n00:00:0{n}.000 --> 00:00:0{n + 1}.000\ntext{n}\n" for n, name in enumerate(names))
     transcript = read_as("WEBVTT\n\n" + content, "a.vtt")
     assert texts(transcript) == [f"text{n}" for n in range(5)]
     assert {problem.severity for problem in transcript.problems} == {"skipped"}
@@ -325,9 +317,7 @@ def test_a_cue_number_without_its_blank_line_is_no_speech(read_as: ReadAs) -> No
 
 
 def test_a_number_said_in_a_file_without_cue_numbers_stays(read_as: ReadAs) -> None:
-    transcript = read_as(
-        "WEBVTT\n\n00:01.000 --> 00:02.000\nnumber\n1\n00:02.000 --> 00:03.000\nso\n", "n.vtt"
-    )
+    transcript = read_as("WEBVTT\n\n00:01.000 --> 00:02.000\nnumber\n1\n00:02.000 --> 00:03.000\nso\n", "n.vtt")
     assert texts(transcript) == ["number 1", "so"]
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+
 from earwitness.pipeline.score.counts import canonical, count_of, number_in, qualifier_of, within
 
 

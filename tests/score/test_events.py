@@ -6,10 +6,11 @@ import json
 from itertools import permutations
 
 import pytest
-from earwitness.pipeline.score import Agreement, Rates, score_events
-from earwitness.pipeline.score.names import agreement, place
 from hypothesis import given, settings
 from hypothesis import strategies as st
+
+from earwitness.pipeline.score import Agreement, Rates, score_events
+from earwitness.pipeline.score.names import agreement, place
 
 from .fake import TREE, FakeChecklist, event_row, gold_event, row_of
 
@@ -138,9 +139,7 @@ def test_neither():
     assert score.pairs == ()
 
 
-@pytest.mark.parametrize(
-    ("start", "tolerance", "found"), [(15.0, 5.0, 1), (15.001, 5.0, 0), (15.001, 5.001, 1)]
-)
+@pytest.mark.parametrize(("start", "tolerance", "found"), [(15.0, 5.0, 1), (15.001, 5.0, 0), (15.001, 5.001, 1)])
 def test_tolerance(start, tolerance, found):
     rows = [event_row(start, start + 2, "Farrea")]
     score = score_events(rows, [gold_event("g", 0, 10, "Farrea")], LIST, tolerance=tolerance)
@@ -213,9 +212,7 @@ def test_rows_that_break_the_contract_are_refused():
     with pytest.raises(ValueError, match="'r1' has no number in startTime"):
         score_events([event_row(0, 1, "Farrea", eventID="r1", startTime=None)], [], LIST)
     with pytest.raises(ValueError, match="'surely'"):
-        score_events(
-            [event_row(0, 1, "Farrea", certaintyTerm="surely")], [gold_event("g", 0, 1, "Farrea")], LIST
-        )
+        score_events([event_row(0, 1, "Farrea", certaintyTerm="surely")], [gold_event("g", 0, 1, "Farrea")], LIST)
 
 
 names = st.sampled_from([*(name for name, _, _ in TREE), None])

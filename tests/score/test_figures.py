@@ -6,14 +6,13 @@ import math
 
 import numpy as np
 import pytest
-from earwitness.pipeline.score.figures import CERTAINTY_TERMS, STATUSES, Macro, Rates, confusion, share, tidy
 from hypothesis import given
 from hypothesis import strategies as st
 from sklearn.metrics import confusion_matrix, f1_score, precision_recall_fscore_support
 
-label_pairs = st.lists(
-    st.tuples(st.sampled_from(STATUSES), st.sampled_from(STATUSES)), min_size=1, max_size=60
-)
+from earwitness.pipeline.score.figures import CERTAINTY_TERMS, STATUSES, Macro, Rates, confusion, share, tidy
+
+label_pairs = st.lists(st.tuples(st.sampled_from(STATUSES), st.sampled_from(STATUSES)), min_size=1, max_size=60)
 
 
 def agree(ours, theirs):
@@ -74,9 +73,7 @@ def test_a_share_of_nothing_is_none():
 
 
 def test_unstated_labels_are_counted_apart():
-    table = confusion(
-        CERTAINTY_TERMS, [("certain", None), ("", "possible"), (None, None), ("certain", "possible")]
-    )
+    table = confusion(CERTAINTY_TERMS, [("certain", None), ("", "possible"), (None, None), ("certain", "possible")])
     assert (table.gold_only, table.run_only, table.neither, table.total) == (1, 1, 1, 1)
     assert table.counts[0][2] == 1
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+
 from earwitness.pipeline.score import read_gold
 from earwitness.pipeline.score.gold import EVENT_COLUMNS, MENTION_COLUMNS
 from earwitness.schemas import InputError

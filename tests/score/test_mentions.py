@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 
 import pytest
+
 from earwitness.pipeline.score import Agreement, GoldMention, Rates, score_mentions
 from earwitness.pipeline.score.mentions import likeness
 
@@ -25,9 +26,7 @@ RUN = (
     mention_row(0, 1, "stony coral", "Cnidaria"),
     mention_row(11, 12, "Farrea", "Farrea", status="asked", certaintyTerm="certain"),
     mention_row(21, 22, "sponge", "Porifera", status="compared", certaintyTerm=None),
-    mention_row(
-        31, 32, "cookies", "Animalia", eventID=None
-    ),  # an ancestor of anything, so it is coarse, not wrong
+    mention_row(31, 32, "cookies", "Animalia", eventID=None),  # an ancestor of anything, so it is coarse, not wrong
     mention_row(60, 61, "Farrea", "Farrea"),
 )
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+
 from earwitness.pipeline.score.names import Agreement, agreement, place, relation, same_at
 
 from .fake import FakeChecklist

@@ -6,10 +6,11 @@ from itertools import combinations, permutations
 
 import numpy as np
 import pytest
-from earwitness.pipeline.score.pairing import Interval, nearness_grid, pair_up, within_mask
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import linear_sum_assignment
+
+from earwitness.pipeline.score.pairing import Interval, nearness_grid, pair_up, within_mask
 
 
 def every_matching(allowed):

@@ -8,10 +8,11 @@ import json
 from pathlib import Path
 
 import pytest
+from rich.console import Console
+
 from earwitness.pipeline.score import read_gold, render, score_run
 from earwitness.pipeline.score.gold import EVENT_COLUMNS, MENTION_COLUMNS
 from earwitness.schemas import InputError
-from rich.console import Console
 
 from .fake import FakeChecklist, event_row, mention_row, row_of, row_of_mention
 
@@ -111,7 +112,7 @@ def test_an_empty_run_finds_nothing(run, gold_events):
         None,
         0,
     )
-    assert "–" in shown(score)  # noqa: RUF001
+    assert "–" in shown(score)
 
 
 @pytest.mark.parametrize(
@@ -191,9 +192,7 @@ def test_long_lists_are_cut_and_the_rest_counted(run, gold_events):
     ],
 )
 def test_verdicts(run, tmp_path, run_name, gold_name, verdict):
-    gold = write_gold(
-        tmp_path / "g.csv", EVENT_COLUMNS, ("e1", 0, 9, gold_name, "", "certain", "", "", "true")
-    )
+    gold = write_gold(tmp_path / "g.csv", EVENT_COLUMNS, ("e1", 0, 9, gold_name, "", "certain", "", "", "true"))
     write_rows(run / "events.jsonl", [event_row(0, 9, run_name)])
     text = shown(score_run(run, [gold], checklist=LIST))
     assert verdict in text[text.index("Events that differ: 1") :]

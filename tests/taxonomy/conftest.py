@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+
 from earwitness.taxonomy.checklist import Checklist
 from earwitness.taxonomy.load import load_checklist
 

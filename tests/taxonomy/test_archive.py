@@ -16,6 +16,7 @@ from pathlib import Path
 import pytest
 from dwca.darwincore.utils import qualname
 from dwca.read import DwCAReader
+
 from earwitness.schemas.problems import InputError
 from earwitness.taxonomy.load import load_checklist
 
@@ -49,9 +50,7 @@ class Writing:
     def table(self, header: tuple[str, ...], rows: tuple[tuple[str, ...], ...]) -> bytes:
         out = io.StringIO()
         if self.quote:
-            form = csv.writer(
-                out, delimiter=self.separator, quotechar=self.quote, lineterminator=self.newline
-            )
+            form = csv.writer(out, delimiter=self.separator, quotechar=self.quote, lineterminator=self.newline)
             form.writerows([header] * self.header_lines + list(rows))
         else:
             lines = [self.separator.join(row) for row in [header] * self.header_lines + list(rows)]
@@ -102,9 +101,7 @@ def as_zip(place: Path, files: Mapping[str, bytes]) -> Path:
     return path
 
 
-QUOTED = Writing(
-    ",", quote='"', attributes=r"""fieldsTerminatedBy="," linesTerminatedBy="\n" fieldsEnclosedBy='"'"""
-)
+QUOTED = Writing(",", quote='"', attributes=r"""fieldsTerminatedBy="," linesTerminatedBy="\n" fieldsEnclosedBy='"'""")
 WRITINGS = {
     "tab": Writing(),
     "csv": QUOTED,
@@ -138,9 +135,7 @@ def test_row_for_row_as_dwca_reader(tmp_path: Path, writing: Writing, pack: Call
     taxa = load_checklist(path).taxa
     assert len(reference) == len(TAXA)
     assert taxa["taxonID"].to_list() == [row["taxonID"] for row in reference]
-    assert [cell or "" for cell in taxa["parentNameUsageID"]] == [
-        row["parentNameUsageID"] for row in reference
-    ]
+    assert [cell or "" for cell in taxa["parentNameUsageID"]] == [row["parentNameUsageID"] for row in reference]
     assert taxa["taxonRank"].to_list() == [row["taxonRank"] for row in reference]
     whole = [
         f"{name} {author}" if author else name
@@ -273,9 +268,7 @@ def test_a_zip_with_everything_in_one_folder(tmp_path: Path) -> None:
     ],
 )
 @pytest.mark.parametrize("pack", [as_folder, as_zip])
-def test_nothing_outside_the_archive_is_read(
-    tmp_path: Path, location: str, pack: Callable[..., Path]
-) -> None:
+def test_nothing_outside_the_archive_is_read(tmp_path: Path, location: str, pack: Callable[..., Path]) -> None:
     files = parts(Writing())
     (tmp_path / "secret.txt").write_bytes(files["taxa.txt"])
     files["meta.xml"] = files["meta.xml"].replace(b">taxa.txt<", f">{location}<".encode())

@@ -10,13 +10,14 @@ from pathlib import Path
 
 import polars as pl
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
 from earwitness.schemas.problems import InputError, Problem
 from earwitness.taxonomy.checklist import COLUMNS, Checklist
 from earwitness.taxonomy.columns import TERMS
 from earwitness.taxonomy.load import load_checklist
 from earwitness.taxonomy.tables import data_rows
-from hypothesis import given
-from hypothesis import strategies as st
 
 from .conftest import SHARED
 
@@ -70,9 +71,7 @@ def test_demo_seas_synonyms_are_resolved(demo_seas: Checklist, demo_seas_path: P
     assert demo_seas.lineage(lophelia) == demo_seas.lineage(accepted.index)
 
 
-def test_demo_seas_lineages_follow_the_parents_of_the_file(
-    demo_seas: Checklist, demo_seas_path: Path
-) -> None:
+def test_demo_seas_lineages_follow_the_parents_of_the_file(demo_seas: Checklist, demo_seas_path: Path) -> None:
     rows = rows_of(demo_seas_path)
     by_id = {row["taxonID"]: i for i, row in enumerate(rows)}
     for i, row in enumerate(rows):
@@ -102,9 +101,7 @@ def test_marine_ncbi_keeps_every_cell_that_was_given(marine_ncbi: Checklist, mar
     rows = rows_of(marine_ncbi_path)
     for column in ("kingdom", "phylum", "class", "order", "family", "genus", "taxonRank"):
         found = marine_ncbi.taxa[column].to_list()
-        assert [
-            (i, row[column]) for i, row in enumerate(rows) if row[column] and row[column] != found[i]
-        ] == []
+        assert [(i, row[column]) for i, row in enumerate(rows) if row[column] and row[column] != found[i]] == []
 
 
 def test_marine_ncbi_homonyms_are_those_of_the_file(marine_ncbi: Checklist, marine_ncbi_path: Path) -> None:
@@ -217,9 +214,7 @@ def test_a_term_wins_over_an_alias_and_a_second_column_is_reported(tmp_path: Pat
     path = write(tmp_path, "name,scientificName,dwc:scientificName\nanemone,Actinia equina,Actinia\n")
     checklist = load_checklist(path)
     assert checklist.taxon(0).scientific_name == "Actinia equina"
-    assert [problem.severity for problem in checklist.problems if "second column" in problem.reason] == [
-        "skipped"
-    ]
+    assert [problem.severity for problem in checklist.problems if "second column" in problem.reason] == ["skipped"]
 
 
 def test_aliases_point_at_terms_that_are_read_and_have_a_source() -> None:
@@ -383,9 +378,7 @@ def test_look_ups(tmp_path: Path) -> None:
                 ask(row)
 
 
-cells = st.text(
-    st.characters(codec="utf-8", exclude_categories=["Cc"], include_characters="\n\t"), max_size=12
-)
+cells = st.text(st.characters(codec="utf-8", exclude_categories=["Cc"], include_characters="\n\t"), max_size=12)
 
 
 @given(st.lists(st.tuples(cells, cells, cells), min_size=1, max_size=6), st.sampled_from(",;\t"))

@@ -14,6 +14,9 @@ from pathlib import Path
 import nameparser
 import polars as pl
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
 from earwitness.taxonomy.names import (
     PLAIN_NAME,
     PLAIN_NAME_WITH_AUTHOR,
@@ -23,8 +26,6 @@ from earwitness.taxonomy.names import (
     sign_words,
 )
 from earwitness.taxonomy.tables import data_rows
-from hypothesis import given
-from hypothesis import strategies as st
 
 AUTHORED = (Path(__file__).parent / "authored_names.txt").read_text(encoding="utf-8").splitlines()
 

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
 from earwitness.taxonomy.checklist import Checklist
 from earwitness.taxonomy.plurals import name_forms
 from earwitness.taxonomy.tables import data_rows
-from hypothesis import given
-from hypothesis import strategies as st
 
 
 @pytest.mark.parametrize(

@@ -7,12 +7,13 @@ from pathlib import Path
 import numpy as np
 import polars as pl
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
 from earwitness.taxonomy.checklist import Checklist
 from earwitness.taxonomy.load import load_checklist
 from earwitness.taxonomy.resolve import follow, inherited, is_not_accepted, without_loops
 from earwitness.taxonomy.tables import data_rows
-from hypothesis import given
-from hypothesis import strategies as st
 
 HEADER = "taxonID,acceptedNameUsageID,acceptedNameUsage,parentNameUsageID,scientificName,taxonomicStatus"
 
@@ -100,9 +101,7 @@ def test_duplicate_ids(load) -> None:  # type: ignore[no-untyped-def]
 
 
 def test_homonyms_and_synonyms_of_one_taxon(load) -> None:  # type: ignore[no-untyped-def]
-    checklist = load(
-        "1,,,,Ctenophora,accepted", "2,,,,ctenophora,accepted", "3,1,,,Aus,synonym", "4,1,,,Aus,synonym"
-    )
+    checklist = load("1,,,,Ctenophora,accepted", "2,,,,ctenophora,accepted", "3,1,,,Aus,synonym", "4,1,,,Aus,synonym")
     assert checklist.find("Ctenophora") == (0, 1)
     homonyms = [problem for problem in checklist.problems if "homonym" in problem.reason]
     assert [(problem.line, problem.severity) for problem in homonyms] == [(3, "noted")]
@@ -131,9 +130,7 @@ def test_parent_loops_are_cut_once(load) -> None:  # type: ignore[no-untyped-def
 
 
 def test_a_synonym_as_parent_stands_for_its_accepted_taxon(load) -> None:  # type: ignore[no-untyped-def]
-    checklist = load(
-        "1,2,,,Old,synonym", "2,,,,New,accepted", "3,,,1,New bus,accepted", "4,3,,,New cus,synonym"
-    )
+    checklist = load("1,2,,,Old,synonym", "2,,,,New,accepted", "3,,,1,New bus,accepted", "4,3,,,New cus,synonym")
     assert checklist.lineage(2) == checklist.lineage(3) == (1,)
     assert checklist.is_same_or_ancestor(0, 3)  # Old is New, which is above
     assert checklist.is_same_or_ancestor(3, 2)  # two names of one taxon
@@ -165,14 +162,9 @@ def test_ranks_are_filled_from_the_parents_and_the_name(load) -> None:  # type: 
     assert filled[5] == (None, None, None, "Bus")
 
 
-@pytest.mark.parametrize(
-    "status", ["synonym", "Heterotypic_Synonym", "unaccepted", "misapplied", "not-accepted"]
-)
+@pytest.mark.parametrize("status", ["synonym", "Heterotypic_Synonym", "unaccepted", "misapplied", "not-accepted"])
 def test_statuses_that_are_not_accepted(status: str) -> None:
-    assert (
-        is_not_accepted(pl.Series([status, "accepted", "valid", "doubtful", None])).tolist()
-        == [True] + [False] * 4
-    )
+    assert is_not_accepted(pl.Series([status, "accepted", "valid", "doubtful", None])).tolist() == [True] + [False] * 4
     assert all(row["source"] for row in data_rows("statuses.csv"))
 
 
@@ -230,17 +222,11 @@ def test_inherited_is_the_nearest_value_above(pointers: list[int], data: st.Data
         assert sources[row] == at
 
 
-@given(
-    st.lists(st.tuples(st.integers(0, 12), st.integers(0, 12), st.integers(0, 9)), min_size=1, max_size=12)
-)
-def test_any_list_resolves(
-    tmp_path_factory: pytest.TempPathFactory, rows: list[tuple[int, int, int]]
-) -> None:
+@given(st.lists(st.tuples(st.integers(0, 12), st.integers(0, 12), st.integers(0, 9)), min_size=1, max_size=12))
+def test_any_list_resolves(tmp_path_factory: pytest.TempPathFactory, rows: list[tuple[int, int, int]]) -> None:
     """Random accepted and parent IDs, some absent: loading ends, and so does every lineage."""
     path = tmp_path_factory.getbasetemp() / "graph.csv"
-    lines = [
-        f"{i},{accepted},{parent},Aus{'abcdefghij'[name]}" for i, (accepted, parent, name) in enumerate(rows)
-    ]
+    lines = [f"{i},{accepted},{parent},Aus{'abcdefghij'[name]}" for i, (accepted, parent, name) in enumerate(rows)]
     header = "taxonID,acceptedNameUsageID,parentNameUsageID,scientificName\n"
     path.write_text(header + "\n".join(lines), encoding="utf-8")
     checklist = load_checklist(path)
