@@ -95,8 +95,8 @@ def draft(
         raise InputError(Problem("--start", 0, f"there is no recording {unknown!r}", known))
     nlp = build_language(model)
     run = Run([], [], list(index.checklist.problems), {})
-    for recording in recordings:
-        watch(f"Listening to {recording.recording_id}")
+    for number, recording in enumerate(recordings, start=1):
+        watch(f"Listening to {recording.recording_id} ({number} of {len(recordings)})")
         doc = segment(recording, nlp)
         mentions = find_mentions(doc, index)
         judgements = judge_mentions(doc, mentions, own_words)
@@ -127,7 +127,7 @@ def recording_ids(paths: Sequence[Path]) -> list[str]:
         InputError: the same file twice.
     """
     stems = Counter(path.stem for path in paths)
-    names = [path.stem if stems[path.stem] == 1 else f"{path.resolve().parent.name}/{path.stem}" for path in paths]
+    names = [path.stem if stems[path.stem] == 1 else f"{path.resolve().parent.name}.{path.stem}" for path in paths]
     for path, name in zip(paths, names, strict=True):
         if names.count(name) > 1:
             raise InputError(Problem(str(path), 0, f"two recordings would be named {name!r}", "one file a recording"))

@@ -60,7 +60,7 @@ class _Shelf:
 
 
 def read_archive(path: Path, mapping: Mapping[str, str] | None = None) -> Archive:
-    """Read an archive; `mapping` is {term URI as in meta.xml: Darwin Core term} for terms that are not known.
+    """Read an archive; `mapping` is {term URI of a core field: Darwin Core term} for terms not known.
 
     The hash is of the zip's bytes; of a folder, of the files used (name, zero byte, content; by name).
 
@@ -77,7 +77,7 @@ def read_archive(path: Path, mapping: Mapping[str, str] | None = None) -> Archiv
         _refuse(shelf, f"the core's rowType is {cores[0].get('rowType', '')!r}", TAXON)
     core = _table(cores[0], "id", shelf, mapping)
     spoken = [part for part in archive if part.tag == "extension" and part.get("rowType") == VERNACULAR]
-    vernaculars = [_table(part, "coreid", shelf, mapping) for part in spoken]
+    vernaculars = [_table(part, "coreid", shelf, None) for part in spoken]
     if path.is_dir():
         digest = hashlib.sha256(b"".join(name.encode() + b"\0" + used[name] for name in sorted(used)))
     else:

@@ -66,7 +66,7 @@ class Table:
         """One table of several files with the same columns."""
         numbered = [np.full(len(table.lines), i, np.int32) for i, table in enumerate(tables)]
         return Table(
-            pl.concat([table.frame for table in tables], how="vertical"),
+            pl.concat([table.frame for table in tables], how="diagonal"),
             tuple(table.files[0] for table in tables),
             np.concatenate(numbered),
             np.concatenate([table.lines for table in tables]),

@@ -42,7 +42,7 @@ def load_checklist(path: str | Path, *, columns: Mapping[str, str] | None = None
 
     Args:
         path: a delimited file with a header line (CSV, TSV, ";", "|"; may be gzip), or a Darwin Core Archive.
-        columns: {a column of the file: the Darwin Core term it holds}, for columns that are not recognised.
+        columns: {a column of the file (of an archive: its term's URI): the Darwin Core term it holds}.
             Terms are recognised in any case, with `dwc:` or as a full URI; data/columns.csv has more.
 
     A list without taxonID gets IDs made from its names ("name:Lophelia pertusa"), the same on every load.
@@ -192,6 +192,7 @@ def _with_ids(frame: pl.DataFrame, table: Table, problems: list[Problem]) -> pl.
 
 def _with_vernaculars(frame: pl.DataFrame, spoken: Table, table: Table, problems: list[Problem]) -> pl.DataFrame:
     """The English names of an archive's vernacular extension, added to vernacularName."""
+    problems += spoken.problems
     names = _tidy(spoken.frame).with_row_index("row")
     code = pl.col("language").str.to_lowercase().str.extract(r"^([a-z]+)", 1)
     english = names.filter(pl.col("language").is_null() | code.is_in(_ENGLISH))

@@ -16,6 +16,7 @@ from earwitness.pipeline.place import parse_start
 from earwitness.schemas import InputError, Problem
 
 SHOWN = 40
+SHOWN_OF_SEVERAL = 12
 
 
 def draft_command(
@@ -48,14 +49,19 @@ def draft_command(
     ] = None,
     strict: Annotated[bool, typer.Option("--strict", help="Stop at the first cue that cannot be used.")] = False,
     as_json: Annotated[bool, typer.Option("--json", help="Print the run's summary as JSON and no table.")] = False,
-    everything: Annotated[bool, typer.Option("--all", help=f"List every event, not only the first {SHOWN}.")] = False,
+    everything: Annotated[
+        bool,
+        typer.Option(
+            "--all", help=f"List every event, not only the first {SHOWN} ({SHOWN_OF_SEVERAL} of several recordings)."
+        ),
+    ] = False,
 ) -> None:
     """Draft the event table of one or more recordings.
 
     Writes events.csv, events.jsonl, events.parquet (the same rows), mentions.jsonl (every name that was heard),
     problems.csv (what could not be used) and run.json (what went in) into the folder --out names.
 
-    Two confidences, never mixed: how well the words fit the name ("name"), and how sure the speaker was ("sure").
+    Two confidences, never mixed: how well the words fit the name ("fits"), and how sure the speaker was ("sure").
 
         earwitness draft dive.vtt --checklist taxa.csv --out dive_draft --start 2031-06-14T08:12:00Z
     """
@@ -75,7 +81,11 @@ def draft_command(
     if as_json:
         results.print_json(json.dumps(run.summary, ensure_ascii=False))
         return
-    results.print(event_list(run.events, limit=None if everything else SHOWN))
+    names = recording_ids(transcripts)
+    limit = None if everything else (SHOWN if len(names) == 1 else SHOWN_OF_SEVERAL)
+    for name in names:
+        events = [event for event in run.events if event["recordingID"] == name]
+        results.print(event_list(events, limit, title=name))
     for line in run_lines(run.events, run.problems, run.summary, out):
         results.print(line)
 

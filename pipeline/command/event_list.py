@@ -17,17 +17,16 @@ _SURE = {"certain": "bold green", "probable": "green", "possible": "yellow", "do
 _ITALIC_RANKS = {"genus", "subgenus", "species", "subspecies"}
 
 
-def event_list(events: Sequence[Mapping[str, Any]], limit: int | None = None, title: str | None = None) -> Table:
+def event_list(events: Sequence[Mapping[str, Any]], limit: int | None, title: str) -> Table:
     """A table of events: time, what, how many, how sure the speaker was, how well the name fits, the words."""
-    table = Table(box=box.SIMPLE_HEAD, pad_edge=False, title=title, title_justify="left", title_style="bold")
-    several = len({event["recordingID"] for event in events}) > 1
-    if several:
-        table.add_column("recording", style="dim", overflow="fold")
+    table = Table(
+        box=box.SIMPLE_HEAD, pad_edge=False, title=Words.literal(title), title_justify="left", title_style="bold"
+    )
     table.add_column("time", justify="right", style="dim")
     table.add_column("what", overflow="fold", min_width=22)
     table.add_column("how many", overflow="fold")
     table.add_column("sure")
-    table.add_column("name", justify="right")
+    table.add_column("fits", justify="right")
     table.add_column("heard as", overflow="fold")
     shown = events[:limit]
     for event in shown:
@@ -39,7 +38,7 @@ def event_list(events: Sequence[Mapping[str, Any]], limit: int | None = None, ti
             _fit(event),
             _heard(event),
         ]
-        table.add_row(*([Text(event["recordingID"]), *cells] if several else cells))
+        table.add_row(*cells)
     if len(shown) < len(events):
         table.caption = f"{len(events) - len(shown)} more: --all lists them, events.csv has them"
     return table

@@ -6,9 +6,9 @@ import sys
 
 from rich.console import Console
 
-from tests.bench import names, narrations, times
+from tests.bench import hour, names, narrations, times
 
-PARTS = {"narrations": narrations.main, "names": names.main, "times": times.main}
+PARTS = {"narrations": narrations.main, "names": names.main, "times": times.main, "hour": hour.main}
 
 
 def main() -> None:

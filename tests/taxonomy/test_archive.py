@@ -155,6 +155,34 @@ def test_vernacular_rows_that_are_left_out_are_counted(tmp_path: Path) -> None:
     assert found[("vernacular.txt", 0)].startswith("1 vernacular names in other languages")
 
 
+def test_bad_lines_of_the_extension_are_reported(tmp_path: Path) -> None:
+    files = parts(QUOTED)
+    files["vernacular.txt"] += b"t1,jellies,en,and,more\n"
+    checklist = load_checklist(as_zip(tmp_path, files))
+    assert [(p.line, p.reason) for p in checklist.problems if p.line] == [(6, "5 cells in this line")]
+
+
+def test_two_vernacular_extensions_of_unlike_fields(tmp_path: Path) -> None:
+    files = parts(Writing())
+    start, end = files["meta.xml"].index(b"<extension"), files["meta.xml"].index(b"</archive>")
+    second = files["meta.xml"][start:end].replace(b"vernacular.txt", b"more.txt")
+    second = second.replace(b'<field index="2" term="http://purl.org/dc/terms/language"/>', b"")
+    files["meta.xml"] = files["meta.xml"].replace(b"</archive>", second + b"</archive>")
+    files["more.txt"] = b"id\tname\nt4\tdeeplet\n"
+    spoken = load_checklist(as_zip(tmp_path, files)).taxa["vernacularNames"].to_list()
+    assert spoken == [[], ["sea anemone"], ["beadlet anemone", "beadlet"], ["deeplet"]]
+
+
+def test_a_mapping_is_for_the_core(tmp_path: Path) -> None:
+    files = parts(Writing())
+    uri = "http://example.org/terms/fullName"
+    files["meta.xml"] = files["meta.xml"].replace(f"{DWC}scientificName".encode(), uri.encode())
+    path = as_zip(tmp_path, files)
+    assert load_checklist(path, columns={uri: "scientificName"}).find("Bolocera tuediae") == (3,)
+    with pytest.raises(InputError, match="no column holds scientific names"):
+        load_checklist(path)
+
+
 def test_hash_of_zip_and_folder(tmp_path: Path) -> None:
     path = as_zip(tmp_path, parts(QUOTED))
     assert load_checklist(path).sha256 == hashlib.sha256(path.read_bytes()).hexdigest()
