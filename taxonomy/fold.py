@@ -15,6 +15,10 @@ from earwitness.taxonomy.tables import data_rows
 _NOT_A_WORD = re.compile(r"[^a-z0-9\n]+")
 _VOWELS = re.compile("[aeiou]+")
 _TWICE = re.compile(r"([a-z])\1+")
+_APOSTROPHES = dict.fromkeys(map(ord, "'’‘ʼʻ"))
+_LETTERS = str.maketrans({"ß": "ss", "æ": "ae", "œ": "oe", "ø": "o", "đ": "d", "ð": "d", "þ": "th", "ł": "l", "ı": "i"})
+"""Letters that Unicode does not take apart: ligatures written out, marks dropped (as ICZN Code, article 32.5.2, from
+memory, does in names)."""
 
 
 def spoken_key(text: str) -> str:
@@ -22,10 +26,11 @@ def spoken_key(text: str) -> str:
 
     Line breaks stay, so that a whole list can be keyed in one call.
     """
+    text = text.translate(_APOSTROPHES)
     if not text.isascii():
-        text = unicodedata.normalize("NFKD", text.replace("’", ""))
-        text = "".join(c for c in text if not unicodedata.combining(c))
-    return _NOT_A_WORD.sub(" ", text.lower().replace("'", "")).strip(" ")
+        text = unicodedata.normalize("NFKD", text).translate(_APOSTROPHES)
+        text = "".join(c for c in text if not unicodedata.combining(c)).lower().translate(_LETTERS)
+    return _NOT_A_WORD.sub(" ", text.lower()).strip(" ")
 
 
 @cache
@@ -39,7 +44,7 @@ def letters_of(key: str) -> str:
 
 
 def fold(letters: str) -> str:
-    """Bare lower-case letters to sound classes, doubled letters single ("chaceon" -> "kakeon" and the like)."""
+    """Bare lower-case letters to sound classes, doubled letters single ("chaceon" -> "kaseon")."""
     for spelling, sound in _folds():
         letters = letters.replace(spelling, sound)
     return _TWICE.sub(r"\1", letters)

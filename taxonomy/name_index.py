@@ -81,7 +81,7 @@ class NameIndex:
         The similarity is the mean of RapidFuzz's normalised indel ratio over the bare letters, over the folded
         letters and over the skeletons: letters and sounds vote together. One entry a checklist row.
         """
-        letters = letters_of(key)
+        letters = letters_of(key.replace("\n", " "))
         folded = fold(letters)
         bones = skeleton(folded)
         best: dict[int, tuple[float, int]] = {}

@@ -52,7 +52,10 @@ def exact_score(how: str) -> float:
 
 
 def similar_score(likeness: Likeness) -> float:
-    """The probability (0-1) that a name this much like the heard words is the one that was said."""
+    """The probability (0-1) that a name this much like the heard words is the one that was said.
+
+    Never more than an exact name's: a list too short to hold rivals makes any likeness look safe.
+    """
     weights = _weights()
     total = weights["bias"] + sum(weights[name] * value for name, value in likeness.features().items())
-    return round(1.0 / (1.0 + math.exp(-total)), 3)
+    return round(min(1.0 / (1.0 + math.exp(-total)), exact_score("exact")), 3)

@@ -10,8 +10,7 @@ from typing import Literal, cast, get_args
 
 from spacy.tokens import Doc, Token
 
-from earwitness.pipeline.words import word_rows
-from earwitness.schemas import InputError, Problem
+from earwitness.pipeline.words import WordRow, word_rows
 
 Category = Literal[
     "hedge",
@@ -27,8 +26,13 @@ Category = Literal[
     "recalled",
     "elsewhere",
     "termination",
+    "restart",
 ]
 Direction = Literal["forward", "backward", "both", ""]
+SURENESS: frozenset[Category] = frozenset({"hedge", "booster", "question", "negation", "absence"})
+"""Categories that say how sure the speaker is: their rules have bounds."""
+_INERT: frozenset[Category] = frozenset({"wh", "pseudo", "pseudo_simile", "termination", "restart"})
+"""Categories that act on no mention: they need no direction and no reach."""
 _SPOKEN_IN_FULL = {
     "'s": "is",
     "’s": "is",
@@ -87,39 +91,54 @@ def words_of(doc: Doc, start: int, end: int) -> tuple[list[int], list[str]]:
 def _rules(own: Path | None) -> Mapping[str, tuple[ClaimRule, ...]]:
     """Rules by first word, longest first."""
     by_first: dict[str, dict[tuple[str, ...], ClaimRule]] = {}
-    for line, row in enumerate(word_rows("claims", own), start=2):
-        rule = _rule(row, line)
+    for row in word_rows("claims", own):
+        rule = _rule(row)
         by_first.setdefault(rule.phrase[0], {})[rule.phrase] = rule
     return {w: tuple(sorted(r.values(), key=lambda rule: -len(rule.phrase))) for w, r in by_first.items()}
 
 
-def _rule(row: dict[str, str], line: int) -> ClaimRule:
-    phrase, category, direction, reach = (row[k].strip() for k in ("phrase", "category", "direction", "reach"))
-    for value, allowed in ((category, get_args(Category)), (direction, get_args(Direction))):
-        if value not in allowed:
-            raise InputError(Problem("claims.csv", line, f"{value!r} is not known", ", ".join(filter(None, allowed))))
+def _rule(row: WordRow) -> ClaimRule:
+    category = cast(Category, row.one_of("category", get_args(Category)))
+    direction = cast(Direction, row.one_of("direction", get_args(Direction)))
+    reach = row["reach"]
     if reach not in ("", "clause", "sentence") and not (reach.endswith(" words") and reach[:-6].isdigit()):
-        raise InputError(Problem("claims.csv", line, f"reach {reach!r} is not known", "clause, sentence or N words"))
-    if not phrase:
-        raise InputError(Problem("claims.csv", line, "the phrase is blank", "words as they are said"))
-    low, high = (float(row[k]) if row[k] else None for k in ("low", "high"))
-    words = tuple(phrase.lower().split())
-    return ClaimRule(words, cast(Category, category), cast(Direction, direction), reach, low, high, row["source"])
+        row.refuse(f"reach {reach!r} is not known", "clause, sentence or N words")
+    if category not in _INERT and not (direction and reach):
+        row.refuse(f"{category} has no direction or no reach", "forward, backward or both; clause, sentence or N words")
+    low, high = (row.number(bound) if row[bound] else None for bound in ("low", "high"))
+    if category in SURENESS and (low is None or high is None or not 0 <= low <= high <= 1):
+        row.refuse(f"{category} is not bounded by low and high", "0 <= low <= high <= 1")
+    return ClaimRule(tuple(row["phrase"].lower().split()), category, direction, reach, low, high, row["source"])
 
 
 def claim_cues(doc: Doc, start: int, end: int, own: Path | None = None) -> list[ClaimCue]:
-    """The cues among tokens [start, end), in order, never overlapping."""
+    """The cues among tokens [start, end), in order, never overlapping.
+
+    A pseudo-cue takes its words before anything that begins further left: "it is not just", not "it is not".
+    """
     words = claim_words(list(doc[start:end]))
     rules = _rules(own)
+    longest = {at: rule for at in range(len(words)) if (rule := _longest_at(words, at, rules))}
+    pseudo = {at: at + len(rule.phrase) for at, rule in longest.items() if rule.category == "pseudo"}
     cues: list[ClaimCue] = []
     at = 0
     while at < len(words):
-        for rule in rules.get(words[at][1], ()):
-            length = len(rule.phrase)
-            if tuple(word for _, word in words[at : at + length]) == rule.phrase:
-                cues.append(ClaimCue(words[at][0], words[at + length - 1][0] + 1, rule))
-                at += length
-                break
-        else:
+        room = next((p for p in range(at + 1, len(words)) if p in pseudo), len(words))
+        found = longest.get(at)
+        if found and at + len(found.phrase) > room and at + len(found.phrase) < pseudo[room]:
+            found = _longest_at(words[:room], at, rules)
+        if found is None:
             at += 1
+            continue
+        cues.append(ClaimCue(words[at][0], words[at + len(found.phrase) - 1][0] + 1, found))
+        at += len(found.phrase)
     return cues
+
+
+def _longest_at(
+    words: list[tuple[int, str]], at: int, rules: Mapping[str, tuple[ClaimRule, ...]]
+) -> ClaimRule | None:
+    for rule in rules.get(words[at][1], ()):
+        if tuple(word for _, word in words[at : at + len(rule.phrase)]) == rule.phrase:
+            return rule
+    return None

@@ -20,7 +20,7 @@ from earwitness.pipeline.mention import Mention
 from earwitness.pipeline.segment import UTTERANCES
 
 ASKED = 0.4
-DENIED = 0.05
+"""Certainty of what is offered with a question mark alone: as the questions of words/claims.csv."""
 _AFTERTHOUGHT_WORDS = 4
 
 
@@ -67,16 +67,18 @@ def _judge(doc: Doc, sentence: Span, mention: Mention, cues: list[ClaimCue], act
         return _claim(doc, "asked", ASKED, asking, extra=("?",) if asks else ())
     if denials:
         absent = all(c.rule.category == "absence" for c in denials)
-        return replace(_claim(doc, "denied", DENIED, denials), absent=absent)
+        return replace(_claim(doc, "denied", max(_certainties(denials)), denials), absent=absent)
     hedges = [c for c in active if c.rule.category == "hedge"]
     boosters = [c for c in active if c.rule.category == "booster"]
     if hedges:
-        weakest = min(c.rule.certainty for c in hedges if c.rule.certainty is not None)
-        return _claim(doc, "hedged", weakest, hedges)
+        return _claim(doc, "hedged", min(_certainties(hedges)), hedges)
     if boosters:
-        strongest = max(c.rule.certainty for c in boosters if c.rule.certainty is not None)
-        return _claim(doc, "observed", strongest, boosters)
+        return _claim(doc, "observed", max(_certainties(boosters)), boosters)
     return _claim(doc, "observed", PLAIN_STATEMENT, [])
+
+
+def _certainties(cues: list[ClaimCue]) -> list[float]:
+    return [c.rule.certainty for c in cues if c.rule.certainty is not None]
 
 
 def _talk(doc: Doc, status: Status, cues: list[ClaimCue]) -> Judgement:

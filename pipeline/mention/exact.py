@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 from wordfreq import zipf_frequency
 
 from earwitness.pipeline.mention.mentions import Candidate
@@ -13,31 +15,16 @@ from earwitness.taxonomy import LONGEST_NAME, NameEntry, NameIndex, exact_score
 COMMON_WORD = 2.8
 """Zipf frequency (log10 per billion words, package wordfreq) from which a genus that is also an English word or a
 person's name (Doris, Lens, Automate) is not believed on its own."""
-_ARTICLES = {
-    "a",
-    "an",
-    "the",
-    "that",
-    "this",
-    "another",
-    "those",
-    "these",
-    "some",
-    "of",
-    "two",
-    "three",
-    "little",
-    "big",
-}
 _WIDEST_GROUP = ("class", "subclass", "infraclass", "superorder", "order", "suborder", "infraorder")
 
 
 class ExactNames:
     """Finds names by exact look-up in a NameIndex."""
 
-    def __init__(self, index: NameIndex):
+    def __init__(self, index: NameIndex, own_words: Path | None = None):
         self.index = index
-        self.ordinary = {row["word"] for row in word_rows("ordinary_words")}
+        self.ordinary = {row["word"] for row in word_rows("ordinary_words", own_words)}
+        self.before_animals = {row["word"] for row in word_rows("before_animals", own_words)}
 
     def find(self, words: list[SpokenWord], barred: list[Found]) -> list[Found]:
         """Non-overlapping exact names, the longest at each place, none of them in a barred span."""
@@ -45,22 +32,23 @@ class ExactNames:
         found: list[Found] = []
         at = 0
         while at < len(words):
-            span = None if taken[at] else self._longest_at(words, at)
-            if span is None or any(taken[span.first : span.last]):
+            span = None if taken[at] else self._longest_at(words, at, taken)
+            if span is None:
                 at += 1
             else:
                 found.append(span)
                 at = span.last
         return found
 
-    def _longest_at(self, words: list[SpokenWord], first: int) -> Found | None:
+    def _longest_at(self, words: list[SpokenWord], first: int, taken: list[bool]) -> Found | None:
         if words[first].key not in self.index.first_words and words[first].bare not in self.index.first_words:
             return None
         last = first + 1
-        while last < len(words) and last - first < LONGEST_NAME and not words[last].parted:
+        while last < len(words) and last - first < LONGEST_NAME and not (words[last].parted or taken[last]):
             last += 1
         while last > first:
-            for bare in (False, True):
+            # Without the genitive s first: "the crab's claw" is one crab, not crabs.
+            for bare in (True, False):
                 entries = self.index.exact(key_of(words, first, last, bare))
                 entries = tuple(e for e in entries if self._is_believable(words, first, last, e))
                 if entries:
@@ -72,7 +60,8 @@ class ExactNames:
         """Whether these words, though they spell a name, are not just English."""
         if entry.key in self.ordinary:
             before = words[first - 1].key if first and not words[first].parted else ""
-            return entry.kind != "scientific" and before in _ARTICLES and entry.key not in ("animal", "animals")
+            one_of_them = before in self.before_animals or before.isdigit()
+            return entry.kind != "scientific" and one_of_them and entry.key not in ("animal", "animals")
         if last - first > 1 or entry.kind != "scientific":
             return True
         return zipf_frequency(entry.key, "en") < COMMON_WORD

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+from pathlib import Path
+
 from spacy.tokens import Doc
 
 from earwitness.pipeline.mention.exact import ExactNames
@@ -10,28 +13,41 @@ from earwitness.pipeline.mention.qualifiers import qualifier_at
 from earwitness.pipeline.mention.shortened import ShortenedNames
 from earwitness.pipeline.mention.similar import SimilarNames
 from earwitness.pipeline.mention.spans import Found
-from earwitness.pipeline.mention.spoken_words import spoken_words
+from earwitness.pipeline.mention.spoken_words import SpokenWord, spoken_words
 from earwitness.pipeline.words.phrases import phrase_table, phrases_in
 from earwitness.taxonomy import NameIndex
 
 
-def find_mentions(doc: Doc, index: NameIndex) -> tuple[Mention, ...]:
-    """All mentions of the Doc in order; they never overlap."""
+def find_mentions(doc: Doc, index: NameIndex, own_words: Path | None = None) -> tuple[Mention, ...]:
+    """All mentions of the Doc in order; they never overlap.
+
+    `own_words` is a folder with word lists of the user's own, named as ours are (see `earwitness.pipeline.words`).
+    """
     words = spoken_words(doc)
     # Phrases that hold a name and name no animal ("dead coral") are taken first and let go at the end.
-    keys = [word.key for word in words]
-    barred = [
-        Found(first, last, ())
-        for name in ("not_names", "substrates")
-        for first, last, row in phrases_in(keys, phrase_table(name))
-        if " " in row["phrase"]
-    ]
-    found = barred + ExactNames(index).find(words, barred)
+    barred = _barred(words, own_words)
+    found = barred + ExactNames(index, own_words).find(words, barred)
     found += ShortenedNames(index).find(words, found)
-    found += SimilarNames(index).find(words, found)
-    mentions = []
+    found += SimilarNames(index, own_words).find(words, found)
+    mentions: list[Mention] = []
     for span in sorted((f for f in found if f.candidates), key=lambda f: f.first):
         start, end = words[span.first].start, words[span.last - 1].end
+        # Two words of one token ("crab_shrimp") cannot be two mentions: the first has it.
+        if mentions and start < mentions[-1].end:
+            continue
         text = doc[start:end].text
-        mentions.append(Mention(start, end, text, span.candidates, qualifier_at(words, span)))
+        mentions.append(Mention(start, end, text, span.candidates, qualifier_at(words, span, own_words)))
     return tuple(mentions)
+
+
+def _barred(words: list[SpokenWord], own_words: Path | None) -> list[Found]:
+    """Phrases of several words that name no animal; none runs over a comma or a stop."""
+    heads = [at for at, word in enumerate(words) if word.parted]
+    barred = []
+    for head, end in pairwise([*heads, len(words)]):
+        keys = [word.key for word in words[head:end]]
+        for name in ("not_names", "substrates"):
+            for first, last, row in phrases_in(keys, phrase_table(name, own=own_words)):
+                if " " in row["phrase"]:
+                    barred.append(Found(head + first, head + last, ()))
+    return barred

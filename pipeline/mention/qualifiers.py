@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 from earwitness.pipeline.mention.spans import Found
 from earwitness.pipeline.mention.spoken_words import SpokenWord
 from earwitness.pipeline.words import word_rows
 
 
-def qualifier_at(words: list[SpokenWord], span: Found) -> str | None:
+def qualifier_at(words: list[SpokenWord], span: Found, own_words: Path | None = None) -> str | None:
     """The sign that goes with a mention, None where none was said."""
-    for row in word_rows("qualifiers"):
+    for row in word_rows("qualifiers", own_words):
         phrase = row["phrase"].split()
         if row["place"] == "after":
             beside, parting = words[span.last : span.last + len(phrase)], span.last

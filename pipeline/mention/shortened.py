@@ -30,7 +30,8 @@ class ShortenedNames:
         for at, word in enumerate(words):
             if taken[at] or word.key not in self.index.epithets or len(word.key) < _SHORTEST_EPITHET:
                 continue
-            initial = words[at - 1] if at and not taken[at - 1] else None
+            # Nothing stands between the two: "L. pertusa", but not "vent C, pertusa".
+            initial = words[at - 1] if at and not taken[at - 1] and words[at - 1].end >= word.start else None
             if initial and len(initial.key) == 1 and initial.capital and initial.key.isalpha():
                 span = self._abbreviated(initial.key, word.key, at, said)
             elif zipf_frequency(word.key, "en") < COMMON_WORD:
@@ -80,13 +81,15 @@ class ShortenedNames:
             return (0, min(before)) if before else (1, min((p - first for p in places), default=10**9))
 
         ordered = sorted(rows, key=lambda row: (distance(row), row))
-        known = [row for row in ordered if distance(row)[1] < 10**9]
-        candidates: dict[int, Candidate] = {}
-        for place, row in enumerate(ordered):
-            sure = place == 0 and (bool(known) or len(ordered) == 1)
-            score = exact_score(how) if sure else exact_score(how) / len(ordered)
-            accepted = checklist.accepted(row)
+        known = distance(ordered[0])[1] < 10**9
+        # Two names of one taxon are no doubt about it: the likelier name of each stands for it.
+        taxa: dict[int, int] = {}
+        for row in ordered:
+            taxa.setdefault(checklist.accepted(row), row)
+        candidates = []
+        for place, (accepted, row) in enumerate(taxa.items()):
+            sure = place == 0 and (known or len(taxa) == 1)
+            score = exact_score(how) if sure else exact_score(how) / len(taxa)
             name = checklist.taxon(row).scientific_name
-            candidates.setdefault(accepted, Candidate(accepted, row, name, how, round(score, 3)))
-        ranked = sorted(candidates.values(), key=lambda c: -c.score)
-        return Found(first, last, tuple(ranked[:5]))
+            candidates.append(Candidate(accepted, row, name, how, round(score, 3)))
+        return Found(first, last, tuple(candidates[:5]))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import lru_cache
+from pathlib import Path
 
 from wordfreq import zipf_frequency
 
@@ -24,9 +25,9 @@ _ALTERNATIVES = 5
 class SimilarNames:
     """Finds names by their likeness to what was heard."""
 
-    def __init__(self, index: NameIndex):
+    def __init__(self, index: NameIndex, own_words: Path | None = None):
         self.index = index
-        self.never_at_edge = {row["word"] for row in word_rows("edge_words")}
+        self.never_at_edge = {row["word"] for row in word_rows("edge_words", own_words)}
         self._ranked = lru_cache(maxsize=50_000)(self._rank)
 
     def find(self, words: list[SpokenWord], found: list[Found]) -> list[Found]:
@@ -46,7 +47,7 @@ class SimilarNames:
         return kept
 
     def spans(self, words: list[SpokenWord], taken: list[bool]) -> list[tuple[int, int]]:
-        """Runs of one to four free words, unparted, that begin or end in an unusual word."""
+        """Runs of one to four free words, unparted, with an unusual word among them and no small word at an end."""
         unusual = [
             not taken[i] and len(word.key) > 2 and word.key.isalpha() and _zipf(word.key) < UNUSUAL_WORD
             for i, word in enumerate(words)

@@ -33,9 +33,13 @@ def spoken_words(doc: Doc) -> list[SpokenWord]:
     for token in doc:
         if token.is_sent_start:
             parted = opens = True
+        if token.is_space:
+            continue
         text = token.text
         glued = bool(words) and words[-1].end == token.i and not doc[token.i - 1].whitespace_
-        if glued and not opens and (text.startswith(_APOSTROPHES) or text.lower() in ("n't", "n’t")):
+        # What spaCy takes apart without a blank ("crab's", "can|not", "gon|na") is one word to the ear; "10cm" is two.
+        one_word = text.startswith(_APOSTROPHES) or (glued and text[0].isalpha() and words[-1].key.isalpha())
+        if glued and not opens and one_word:
             last = words[-1]
             genitive = text.lower() in ("'s", "’s", "'", "’")
             words[-1] = SpokenWord(

@@ -5,7 +5,6 @@ from __future__ import annotations
 import spacy
 from spacy.language import Language
 
-from earwitness.pipeline.segment.timing import register_extensions
 from earwitness.schemas import InputError, Problem
 
 
@@ -16,9 +15,8 @@ def build_language(model: str | None = None) -> Language:
         model: name or folder of an installed spaCy pipeline; None for `spacy.blank("en")`, which is all we need.
 
     Raises:
-        InputError: the named pipeline is not installed.
+        InputError: the named pipeline is not installed, or spaCy cannot load it.
     """
-    register_extensions()
     if model is None:
         nlp = spacy.blank("en")
     else:
@@ -28,6 +26,9 @@ def build_language(model: str | None = None) -> Language:
             raise InputError(
                 Problem(model, 0, "no spaCy pipeline of this name is installed", "an installed pipeline or none")
             ) from error
+        except (ValueError, ImportError) as error:
+            reason = f"spaCy cannot load this pipeline: {' '.join(str(error).split())[:200]}"
+            raise InputError(Problem(model, 0, reason, "a pipeline that spacy.load can load")) from error
     if "earwitness_utterances" not in nlp.pipe_names:
         nlp.add_pipe("earwitness_utterances", first=True)
     return nlp

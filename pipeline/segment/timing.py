@@ -75,7 +75,8 @@ def _from_words(cue: Cue, offsets: list[tuple[int, int]]) -> list[tuple[float, f
     for word in cue.words:
         found = cue.text.find(word.text, position)
         starts.append(found if found >= 0 else position)
-        position = starts[-1] + len(word.text)
+        # A word that the text lacks takes no room in it, or it would push all that follow out of their places.
+        position = found + len(word.text) if found >= 0 else position
     at = np.asarray(starts)
     spread = []
     for first, last in offsets:

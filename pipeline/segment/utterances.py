@@ -1,7 +1,8 @@
 """Utterances and sentences, from times, speakers and punctuation: works on text that has no punctuation or capitals.
 
 An utterance is what one speaker says without a real pause. A sentence is the stretch inside an utterance that a cue
-word can reach: it ends at a full stop, at a pause, and where captions have neither, at the end of a caption.
+word can reach: it ends at a full stop, at a pause, and where captions have neither, at the end of the caption that
+makes the utterance too long.
 """
 
 from __future__ import annotations
@@ -12,7 +13,7 @@ import numpy as np
 from spacy.language import Language
 from spacy.tokens import Doc, Span
 
-from earwitness.pipeline.segment.timing import TokenTimes, times_of
+from earwitness.pipeline.segment.timing import TokenTimes, register_extensions, times_of
 
 UTTERANCES = "utterances"
 _STOPS = {".", "!", "?", "…", "..."}
@@ -53,6 +54,7 @@ class Utterances:
     """
 
     def __init__(self, joining_gap: float, sentence_pause: float, punctuated_share: float, longest: float):
+        register_extensions()
         self.joining_gap = joining_gap
         self.sentence_pause = sentence_pause
         self.punctuated_share = punctuated_share

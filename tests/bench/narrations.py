@@ -4,7 +4,9 @@ beside the checkout."""
 from __future__ import annotations
 
 import tempfile
+from collections import Counter
 from pathlib import Path
+from typing import Any
 
 from rich.console import Console
 from rich.table import Table
@@ -34,18 +36,43 @@ def main(console: Console) -> None:
     for name in ("dive", "captions", *LEVELS, "counts", "certainty", "status"):
         table.add_column(name, justify="left" if name in ("dive", "captions") else "right")
     indexes: dict[Path, NameIndex] = {}
+    right: Counter[str] = Counter()
+    found: Counter[str] = Counter()
     for folder, checklist in dives():
         index = indexes.setdefault(checklist, NameIndex(load_checklist(checklist)))
         for captions in CAPTIONS:
-            table.add_row(folder.name, captions, *_figures(folder, captions, index))
+            mentions, score = measured(folder, captions, index)
+            table.add_row(folder.name, captions, *_figures(score))
+            if captions == "clean.vtt":
+                _count_ways(mentions, score, right, found)
     console.print(table)
+    ways = "; ".join(f"{how} {right[how]}/{n} = {(right[how] + 1) / (n + 2):.2f}" for how, n in sorted(found.items()))
+    console.print(
+        f"Clean captions, names right or an ancestor or below, by way of matching (rule of succession): {ways}"
+    )
 
 
-def _figures(folder: Path, captions: str, index: NameIndex) -> list[str]:
+def measured(folder: Path, captions: str, index: NameIndex) -> tuple[list[dict[str, Any]], dict[str, Any]]:
+    """The mention rows of a dive, and its score."""
     with tempfile.TemporaryDirectory() as out:
-        draft(folder / captions, index).write(out)
+        run = draft(folder / captions, index)
+        run.write(out)
         gold = [folder / "gold_events.csv", folder / "gold_mentions.csv"]
-        score = score_run(Path(out), gold, checklist=index.checklist).to_json()
+        return run.mentions, score_run(Path(out), gold, checklist=index.checklist).to_json()
+
+
+def _count_ways(
+    mentions: list[dict[str, Any]], score: dict[str, Any], right: Counter[str], found: Counter[str]
+) -> None:
+    """By way of matching: how many names were found, and how many of them are related to what was meant."""
+    how = {mention["mentionID"]: mention["matchedHow"] for mention in mentions}
+    found.update(how.values())
+    for pair in score["mentions"]["pairs"]:
+        if pair["mentionID"] and pair["goldName"] and pair["relation"] in ("same", "ancestor", "descendant"):
+            right[how[pair["mentionID"]]] += 1
+
+
+def _figures(score: dict[str, Any]) -> list[str]:
     events, mentions = score["events"], score["mentions"]
     levels = [_rates(events["levels"][level]) for level in LEVELS]
     counts = (

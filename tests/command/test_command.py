@@ -1,0 +1,142 @@
+"""The command line as a user meets it: what it prints, where it writes, how it fails."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from typer.testing import CliRunner, Result
+
+from earwitness.pipeline.command import app
+from earwitness.pipeline.table import FILES
+
+RUN = [sys.executable, "-c", "from earwitness.pipeline.command import main; main()"]
+
+
+def earwitness(*arguments: str | Path, cwd: Path | None = None) -> subprocess.CompletedProcess[str]:
+    """Run the command in a process of its own, as a shell would."""
+    return subprocess.run([*RUN, *map(str, arguments)], capture_output=True, text=True, cwd=cwd, timeout=300)
+
+
+@pytest.fixture(scope="module")
+def drafted(dive: Path, tmp_path_factory: pytest.TempPathFactory) -> tuple[Result, Path]:
+    out = tmp_path_factory.mktemp("drafted")
+    arguments = ["draft", str(dive / "clean.vtt"), "--checklist", str(dive / "checklist.csv"), "--out", str(out)]
+    return CliRunner().invoke(app, [*arguments, "--start", "2031-08-19T15:20:00Z", "--all"]), out
+
+
+def test_draft_lists_the_events_and_writes_the_files(drafted: tuple[Result, Path]) -> None:
+    result, out = drafted
+    assert result.exit_code == 0
+    assert sorted(path.name for path in out.iterdir()) == sorted(FILES)
+    assert "Scotoplanes" in result.stdout
+    assert "unverified" in result.stdout
+    first = json.loads((out / "events.jsonl").read_text("utf-8").splitlines()[0])
+    assert first["eventDate"].startswith("2031-08-19T15:20:")
+
+
+def test_draft_json_is_the_run_summary(dive: Path, tmp_path: Path) -> None:
+    run = earwitness("draft", dive / "clean.vtt", "--checklist", dive / "checklist.csv", "--out", tmp_path, "--json")
+    assert run.returncode == 0
+    printed = json.loads(run.stdout)
+    assert printed == json.loads((tmp_path / "run.json").read_text("utf-8"))
+    assert printed["counts"]["occurrences"] > 20
+    assert "not fit for navigation" in printed["caution"]
+
+
+def test_several_recordings_of_one_name_are_told_apart(dive: Path, tmp_path: Path) -> None:
+    twin = tmp_path / "other_dive"
+    twin.mkdir()
+    (twin / "clean.vtt").write_bytes((dive / "clean.vtt").read_bytes())
+    names = [dive / "clean.vtt", twin / "clean.vtt"]
+    start = ["--start", "other_dive.clean=2031-08-19T15:20:00Z"]
+    run = earwitness("draft", *names, "--checklist", dive / "checklist.csv", "--out", tmp_path / "out", *start)
+    assert run.returncode == 0, run.stderr
+    rows = [json.loads(line) for line in (tmp_path / "out" / "events.jsonl").read_text("utf-8").splitlines()]
+    dated = {(row["recordingID"], row["eventDate"] is not None) for row in rows}
+    assert dated == {("quillmere_canyon.clean", False), ("other_dive.clean", True)}
+    assert len({row["eventID"] for row in rows}) == len(rows)
+
+
+def test_score_of_a_run(drafted: tuple[Result, Path], dive: Path) -> None:
+    _, out = drafted
+    gold = ["--against", dive / "gold_events.csv", "--against", dive / "gold_mentions.csv"]
+    run = earwitness("score", out, *gold, "--json")
+    assert run.returncode == 0, run.stderr
+    score = json.loads(run.stdout)
+    assert 0 < score["events"]["levels"]["genus"]["f1"] <= 1
+    assert score["mentions"]["found"] > 0
+    shown = earwitness("score", out, *gold)
+    assert "genus" in shown.stdout
+
+
+@pytest.mark.parametrize(
+    ("arguments", "code", "told"),
+    [
+        (["draft", "no.vtt", "--checklist", "CHECKLIST", "--out", "o"], 3, "no.vtt: no such file"),
+        (["draft", "DIVE", "--checklist", "no.csv", "--out", "o"], 3, "no.csv"),
+        (["draft", "DIVE", "--out", "o"], 2, "--checklist"),
+        (["draft", "DIVE", "--checklist", "CHECKLIST", "--out", "o", "--start", "noon"], 3, "'noon'"),
+        (["draft", "DIVE", "--checklist", "CHECKLIST", "--out", "o", "--start", "x=2031-01-01T00:00:00Z"], 3, "'x'"),
+        (["draft", "DIVE", "DIVE", "--checklist", "CHECKLIST", "--out", "o"], 3, "two recordings"),
+        (["draft", "DIVE", "--checklist", "CHECKLIST", "--out", "o", "--column", "Name"], 3, "THEIRS=TERM"),
+        (["draft", "DIVE", "--checklist", "CHECKLIST", "--out", "o", "--model", "no_such"], 3, "no_such"),
+        (["draft", "DIVE", "--checklist", "DIVE", "--out", "o"], 3, "scientificName"),
+        (["score", "nowhere", "--against", "GOLD"], 3, "run.json"),
+        (["score", "nowhere", "--against", "GOLD", "--checklist", "CHECKLIST"], 3, "events.jsonl"),
+        (["no_such_command"], 2, "no_such_command"),
+    ],
+)
+def test_wrong_input_is_one_clear_line(arguments: list[str], code: int, told: str, dive: Path, tmp_path: Path) -> None:
+    named = {"DIVE": "clean.vtt", "CHECKLIST": "checklist.csv", "GOLD": "gold_events.csv"}
+    run = earwitness(*[dive / named[a] if a in named else a for a in arguments], cwd=tmp_path)
+    assert run.returncode == code
+    assert told in run.stderr
+    assert "Traceback" not in run.stderr
+    assert not list(tmp_path.iterdir())
+    if code == 3:
+        assert len(run.stderr.strip().splitlines()) == 1
+
+
+def test_strict_stops_at_a_bad_cue_and_the_default_lists_it(dive: Path, tmp_path: Path) -> None:
+    talk = tmp_path / "talk.vtt"
+    talk.write_text("WEBVTT\n\n00:01 --> oops\nA sponge.\n\n00:05.000 --> 00:08.000\nThat is an octopus.\n")
+    arguments = ["draft", talk, "--checklist", dive / "checklist.csv", "--out", tmp_path / "out"]
+    strict = earwitness(*arguments, "--strict")
+    assert strict.returncode == 3
+    assert "talk.vtt:3" in strict.stderr
+    assert not (tmp_path / "out").exists()
+    default = earwitness(*arguments)
+    assert default.returncode == 0
+    assert "could not be used" in default.stdout
+    problems = (tmp_path / "out" / "problems.csv").read_text("utf-8")
+    assert "talk.vtt,3,skipped" in problems
+    assert "octopus" in (tmp_path / "out" / "events.jsonl").read_text("utf-8")
+
+
+def test_text_of_a_transcript_cannot_draw_on_the_terminal(dive: Path, tmp_path: Path) -> None:
+    """Markup and control sequences in a transcript or a file name are shown as text."""
+    talk = tmp_path / "[red]talk.vtt"
+    talk.write_text("WEBVTT\n\n00:01.000 --> 00:04.000\nThat is an [bold]octopus[/bold] \x1b[31mred.\n")
+    run = earwitness("draft", talk, "--checklist", dive / "checklist.csv", "--out", tmp_path / "out")
+    assert run.returncode == 0, run.stderr
+    assert "[red]talk" in run.stdout
+    assert "\x1b" not in run.stdout
+
+
+def test_demo_runs_anywhere(tmp_path: Path) -> None:
+    run = earwitness("demo", cwd=tmp_path)
+    assert run.returncode == 0, run.stderr
+    for captions in ("clean", "heard"):
+        assert (tmp_path / "earwitness_demo" / captions / "events.csv").stat().st_size > 1000
+    assert "invented" in run.stdout
+    assert "unverified" in run.stdout
+
+
+def test_version_is_the_packages() -> None:
+    from importlib.metadata import version
+
+    assert CliRunner().invoke(app, ["--version"]).stdout.strip() == f"earwitness {version('earwitness')}"
