@@ -8,10 +8,12 @@ from __future__ import annotations
 
 import re
 from functools import cache, lru_cache
-
-import inflect
+from typing import TYPE_CHECKING
 
 from earwitness.taxonomy.tables import data_rows
+
+if TYPE_CHECKING:
+    import inflect
 
 _GROUP_LABEL = re.compile(r"\band\b|\bor\b|[,;&/()]")
 _OF = re.compile(r"(.* )?(\S+)( of (?:the )?\S+)")
@@ -49,6 +51,9 @@ def _with_rest(rest: str, forms: tuple[str, ...]) -> tuple[str, ...]:
 
 @cache
 def _engine() -> inflect.engine:
+    # Imported at first use: the import checks every function of the library and takes seconds.
+    import inflect
+
     return inflect.engine()
 
 

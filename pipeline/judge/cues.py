@@ -28,7 +28,7 @@ Category = Literal[
     "termination",
     "restart",
 ]
-Direction = Literal["forward", "backward", "both", ""]
+Direction = Literal["forward", "backward", "both", "forward first", ""]
 SURENESS: frozenset[Category] = frozenset({"hedge", "booster", "question", "negation", "absence"})
 """Categories that say how sure the speaker is: their rules have bounds."""
 _INERT: frozenset[Category] = frozenset({"wh", "pseudo", "pseudo_simile", "termination", "restart"})
@@ -46,7 +46,10 @@ _SPOKEN_IN_FULL = {
 
 @dataclass(frozen=True, slots=True)
 class ClaimRule:
-    """A row of the word list: `reach` is "sentence", "clause" or "N words"; low and high bound the certainty."""
+    """A row of the word list: `reach` is "sentence", "clause" or "N words"; low and high bound the certainty.
+
+    `direction` "both" acts on the nearer side, "forward first" backward only where no name follows ("could be").
+    """
 
     phrase: tuple[str, ...]
     category: Category
@@ -104,7 +107,7 @@ def _rule(row: WordRow) -> ClaimRule:
     if reach not in ("", "clause", "sentence") and not (reach.endswith(" words") and reach[:-6].isdigit()):
         row.refuse(f"reach {reach!r} is not known", "clause, sentence or N words")
     if category not in _INERT and not (direction and reach):
-        row.refuse(f"{category} has no direction or no reach", "forward, backward or both; clause, sentence or N words")
+        row.refuse(f"{category} has no direction or no reach", "a direction, and clause, sentence or N words")
     low, high = (row.number(bound) if row[bound] else None for bound in ("low", "high"))
     if category in SURENESS and (low is None or high is None or not 0 <= low <= high <= 1):
         row.refuse(f"{category} is not bounded by low and high", "0 <= low <= high <= 1")
@@ -135,9 +138,7 @@ def claim_cues(doc: Doc, start: int, end: int, own: Path | None = None) -> list[
     return cues
 
 
-def _longest_at(
-    words: list[tuple[int, str]], at: int, rules: Mapping[str, tuple[ClaimRule, ...]]
-) -> ClaimRule | None:
+def _longest_at(words: list[tuple[int, str]], at: int, rules: Mapping[str, tuple[ClaimRule, ...]]) -> ClaimRule | None:
     for rule in rules.get(words[at][1], ()):
         if tuple(word for _, word in words[at : at + len(rule.phrase)]) == rule.phrase:
             return rule

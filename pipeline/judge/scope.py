@@ -54,7 +54,7 @@ def covers(cue: ClaimCue, spans: list[tuple[int, int]], walls: list[Wall]) -> li
     """Numbers of the mentions (token spans of one sentence, in order) that a cue acts on.
 
     A cue that reaches the whole sentence acts on all. Any other acts to its left on the nearest mention alone ("one
-    medusa, red, Crossota possibly"), and one that may act to either side acts on the nearer side.
+    medusa, red, Crossota possibly"), and one that may act to either side acts on one of them, as its direction says.
     """
     reached = [n for n, _ in enumerate(spans) if _reaches(cue, n, spans, walls)]
     if cue.rule.reach == "sentence":
@@ -63,6 +63,8 @@ def covers(cue: ClaimCue, spans: list[tuple[int, int]], walls: list[Wall]) -> li
     right = [n for n in reached if spans[n][0] >= cue.end]
     if not (left and right):
         return left or right
+    if cue.rule.direction == "forward first":
+        return right
     return left if cue.start - spans[left[0]][1] < spans[right[0]][0] - cue.end else right
 
 
@@ -76,7 +78,7 @@ def _reaches(cue: ClaimCue, number: int, spans: list[tuple[int, int]], walls: li
     if not ahead and end > cue.start:
         return False
     direction = cue.rule.direction
-    if direction not in ("both", "forward" if ahead else "backward"):
+    if direction not in ("both", "forward first", "forward" if ahead else "backward"):
         return False
     if cue.rule.reach == "sentence":
         return True

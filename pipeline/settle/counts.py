@@ -46,6 +46,7 @@ _BREAKS = {
 _ONE = {"a", "an", "another", "this", "that", "one", "single"}
 
 
+ONE = Count("1", "exact")
 MORE_THAN_ONE = Count("more than one", "abundance")
 """What a plural without a number says."""
 
@@ -66,7 +67,7 @@ def count_beside(doc: Doc, sentence: Span, start: int, end: int, blocked: set[in
     before = _until_blocked(range(start - 1, sentence.start - 1, -1), blocked)[::-1]
     after = _until_blocked(range(end, sentence.end), blocked)
     found, numbered = _in_front(doc, before)
-    if found is None or found == Count("1", "exact"):
+    if found is None or found == ONE:
         found = _behind(doc, after) or found
     return CountBeside(found, numbered) if found else None
 
@@ -79,7 +80,7 @@ def count_alone(doc: Doc, sentence: Span) -> Count | None:
     for first, last, row in phrases_in(words, phrase_table("quantities")):
         spoken |= set(range(first, last))
         if row["quantity"]:
-            found = Count(row["quantity"], _kind(row["kind"]))
+            found = _quantity(words, first, last, row)
     at = 0
     while at < len(words):
         number = number_at(words, at)
@@ -87,7 +88,7 @@ def count_alone(doc: Doc, sentence: Span) -> Count | None:
             at += 1
             continue
         if _counts(number):
-            found = _count(number.value, _modifier(words, at, number.last))
+            found = _count(number.value, _modifier(words, at, number.last)[0])
         elif not number.spelt:
             return None
         spoken |= set(range(at, number.last))
@@ -123,18 +124,20 @@ def _in_front(doc: Doc, tokens: list[int]) -> tuple[Count | None, bool]:
     while at < len(words):
         number = number_at(words, at)
         if number and len(words) - number.last < _REACH_BEFORE and not _measures(words, number.last):
-            if _counts(number) and numbers[at] > parted and not _BREAKS & set(words[number.last :]):
-                best = _count(number.value, _modifier(words, at, number.last))
+            kind, behind = _modifier(words, at, number.last)
+            if _counts(number) and numbers[at] > parted and not _BREAKS & set(words[behind:]):
+                best = _count(number.value, kind)
             at = number.last
             continue
         at += 1
     numbered = best is not None
     if best is None:
-        for _, last, row in phrases_in(words, phrase_table("quantities")):
+        for first, last, row in phrases_in(words, phrase_table("quantities")):
             if row["quantity"] and len(words) - last <= 2:
-                best = Count(row["quantity"], _kind(row["kind"]))
-    if best is None and _determiner_says_one(words[-_REACH_BEFORE:]):
-        best = Count("1", "exact")
+                best = _quantity(words, first, last, row)
+    unparted = [word for i, word in zip(numbers, words, strict=True) if i > parted or word != "one"]
+    if best is None and _determiner_says_one(unparted[-_REACH_BEFORE:]):
+        best = ONE
     return best, numbered
 
 
@@ -161,10 +164,10 @@ def _behind(doc: Doc, tokens: list[int]) -> Count | None:
         ):
             lead = [w for w in words[:at] if (w,) not in phrase_table("quantities") and w != "are"]
             if not lead and words[at] != "one":
-                return _count(number.value, _modifier(words, at, number.last))
-    for first, _, row in phrases_in(words, phrase_table("quantities")):
+                return _count(number.value, _modifier(words, at, number.last)[0])
+    for first, last, row in phrases_in(words, phrase_table("quantities")):
         if row["quantity"] and row["kind"] != "about" and first <= 1:
-            return Count(row["quantity"], _kind(row["kind"]))
+            return _quantity(words, first, last, row)
     return None
 
 
@@ -175,15 +178,23 @@ def _measures(words: list[str], after: int) -> bool:
     return after < len(words) and (words[after] in _UNITS or words[after] == "point")
 
 
-def _modifier(words: list[str], first: int, last: int) -> str:
-    """ "about" or "at least" said beside a number, else "exact"."""
+def _modifier(words: list[str], first: int, last: int) -> tuple[str, int]:
+    """ "about" or "at least" said beside a number, else "exact"; and where the number with its modifier ends."""
     for row in word_rows("quantities"):
-        if row["quantity"]:
+        if row["quantity"] or not row["kind"]:
             continue
         phrase = row["phrase"].split()
-        if words[max(first - len(phrase), 0) : first] == phrase or words[last : last + len(phrase)] == phrase:
-            return row["kind"]
-    return "exact"
+        if words[last : last + len(phrase)] == phrase:
+            return row["kind"], last + len(phrase)
+        if words[max(first - len(phrase), 0) : first] == phrase:
+            return row["kind"], last
+    return "exact", last
+
+
+def _quantity(words: list[str], first: int, last: int, row: dict[str, str]) -> Count:
+    """The count of a phrase of the word list, weakened by what is said beside it: "roughly a dozen"."""
+    kind = _modifier(words, first, last)[0] if row["kind"] == "exact" else row["kind"]
+    return Count(row["quantity"], _kind(kind))
 
 
 def _count(value: float, kind: str) -> Count:

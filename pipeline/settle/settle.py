@@ -10,7 +10,7 @@ from earwitness.pipeline.judge import Judgement
 from earwitness.pipeline.judge.judgement import PLAIN_STATEMENT, TALK_ONLY
 from earwitness.pipeline.mention import Mention
 from earwitness.pipeline.segment import UTTERANCES, times_of
-from earwitness.pipeline.settle.counts import MORE_THAN_ONE, CountBeside, count_alone, count_beside
+from earwitness.pipeline.settle.counts import MORE_THAN_ONE, ONE, CountBeside, count_alone, count_beside
 from earwitness.pipeline.settle.sighting import Count, Sighting
 from earwitness.pipeline.settle.standing import (
     TAKEN_AS_STANDING,
@@ -26,6 +26,8 @@ from earwitness.pipeline.settle.standing import (
 )
 from earwitness.pipeline.settle.turns import Turn, nameless_turn, opening_turn
 from earwitness.taxonomy import Checklist
+
+_ADDING = {"and", "with", "plus"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +77,7 @@ class _Settling:
         self.utterances = list(doc.spans[UTTERANCES])
         self.open: list[Open] = []
         self.current: Open | None = None
+        self.stated_up_to = 0
 
     def run(self) -> tuple[Sighting, ...]:
         by_sentence: dict[int, list[int]] = {}
@@ -94,7 +97,7 @@ class _Settling:
         if judgement.status in TALK_ONLY:
             return
         now = float(self.starts[mention.start])
-        turn = opening_turn(self.doc, utterance, mention.start, mention.end)
+        turn = opening_turn(self.doc, max(utterance.start, self.stated_up_to), mention.start, mention.end)
         if judgement.status == "denied":
             target = self._fitting(mention, now)
             # "No fish in view" takes back nothing that was stated; it answers what was asked.
@@ -103,14 +106,15 @@ class _Settling:
             return
         blocked = {i for n in here if n != number for i in range(self.mentions[n].start, self.mentions[n].end)}
         count = count_beside(self.doc, sentence, mention.start, mention.end, blocked)
-        sighting = self.current if self._lists(number) else self._home(mention, judgement, turn, count, now)
+        self.stated_up_to = mention.end
+        sighting = self.current if self._lists(number) else self._home(number, turn, count, now)
         if sighting is None:
             sighting = self._start(number, now)
         else:
             join(self.checklist, sighting, number, mention, judgement, turn)
             sighting.last_time = now
         self.current = sighting
-        self._count(sighting, count.count if count else _implied(mention))
+        self._count(sighting, _said(count, mention))
 
     def _take_nameless(self, sentence: Span) -> None:
         """A sentence without a name speaks of the animal just named: a count, a yes, a retreat to a rank."""
@@ -119,11 +123,20 @@ class _Settling:
         if sighting is None:
             return
         turn = nameless_turn(self.doc, sentence)
-        if turn.rank:
+        if turn.refuses:
+            self._refuse(sighting, sentence)
+        elif turn.rank:
             retreat_to_rank(self.checklist, sighting, sighting.mentions[-1], turn.rank)
         elif turn.agrees:
             agree(self.checklist, sighting, sighting.mentions[-1], PLAIN_STATEMENT)
         self._count(sighting, count_alone(self.doc, sentence), replaces=True)
+
+    def _refuse(self, sighting: Open, sentence: Span) -> None:
+        """A bare "No." right behind an offer takes it back."""
+        number = sighting.mentions[-1]
+        mention, status = self.mentions[number], self.judgements[number].status
+        if status in ("asked", "hedged") and self.doc[mention.start].sent.end == sentence.start:
+            retract(self.checklist, sighting, number, mention.best.row)
 
     def _start(self, number: int, now: float) -> Open:
         mention, judgement = self.mentions[number], self.judgements[number]
@@ -134,10 +147,9 @@ class _Settling:
         self.open.append(sighting)
         return sighting
 
-    def _home(
-        self, mention: Mention, judgement: Judgement, turn: Turn, count: CountBeside | None, now: float
-    ) -> Open | None:
+    def _home(self, number: int, turn: Turn, count: CountBeside | None, now: float) -> Open | None:
         """The open sighting that a mention speaks of, None for a new one."""
+        mention, judgement = self.mentions[number], self.judgements[number]
         row = mention.best.row
         recent = self._just_spoken_of(now)
         if recent and (turn.corrects or (recent.withdrawn and now - recent.last_time <= self.settings.replacement)):
@@ -152,8 +164,8 @@ class _Settling:
             return fitting
         if recent and judgement.status == "asked" and _speaks_of_it(judgement):
             return recent
-        offered = recent and (turn.alternative or judgement.status in ("hedged", "asked"))
-        if offered and recent and shared_group(self.checklist, recent.row, row) is not None:
+        offered = turn.alternative or (judgement.status in ("hedged", "asked") and not self._is_added(number))
+        if recent and offered and shared_group(self.checklist, recent.row, row) is not None:
             return recent
         return None
 
@@ -169,6 +181,12 @@ class _Settling:
             return False
         narrow = self.checklist.taxon(group).rank in ("genus", "subgenus", "subfamily", "family")
         return between == ["or"] or (not between and narrow)
+
+    def _is_added(self, number: int) -> bool:
+        """Whether a mention stands beside the one before it: "a crab and a shrimp, I think" are two animals."""
+        before, mention = self.mentions[max(number - 1, 0)], self.mentions[number]
+        between = {t.lower_ for t in self.doc[before.end : mention.start]}
+        return self.doc[before.start].sent.start == self.doc[mention.start].sent.start and bool(between & _ADDING)
 
     def _same_utterance(self, sighting: Open, mention: Mention) -> bool:
         last = self.mentions[sighting.mentions[-1]].start
@@ -200,9 +218,8 @@ class _Settling:
 
     def _count(self, sighting: Open, count: Count | None, replaces: bool = False) -> None:
         """A number said later replaces "one" or a bare word, and a number said alone replaces any."""
-        one = Count("1", "exact")
-        weak = sighting.count is None or sighting.count == one or sighting.count.kind == "abundance"
-        if count and (replaces or weak) and not (sighting.count and count in (one, MORE_THAN_ONE)):
+        weak = sighting.count is None or sighting.count == ONE or sighting.count.kind == "abundance"
+        if count and (replaces or weak) and not (sighting.count and count in (ONE, MORE_THAN_ONE)):
             sighting.count = count
             sighting.numbered = sighting.numbered or count.kind != "abundance"
 
@@ -227,7 +244,14 @@ def _speaks_of_it(judgement: Judgement) -> bool:
     return any({"it", "they", "sure"} & set(cue.lower().split()) for cue in judgement.cues)
 
 
+def _said(beside: CountBeside | None, mention: Mention) -> Count | None:
+    """The count said with a mention, or what its own number says; "that" before a plural does not make it one."""
+    if beside is None or (mention.best.number == "plural" and beside == CountBeside(ONE, False)):
+        return _implied(mention)
+    return beside.count
+
+
 def _implied(mention: Mention) -> Count | None:
     """One for a singular group word, more than one for a plural; nothing for words like "fish", or Latin names."""
     number = mention.best.number
-    return {"singular": Count("1", "exact"), "plural": MORE_THAN_ONE}.get(number)
+    return {"singular": ONE, "plural": MORE_THAN_ONE}.get(number)

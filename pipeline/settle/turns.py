@@ -18,9 +18,13 @@ _RANK_LEADS = {"only", "put", "leave", "just", "at", "left", "say", "yes", "keep
 
 @dataclass(frozen=True, slots=True)
 class Turn:
-    """The roles met in a stretch of talk, and a higher rank that is asked for without a name ("genus only")."""
+    """The roles met in a stretch of talk, and a higher rank that is asked for without a name ("genus only").
+
+    `refuses`: the stretch is a no and nothing else.
+    """
 
     corrects: bool = False
+    refuses: bool = False
     agrees: bool = False
     alternative: bool = False
     new: bool = False
@@ -28,18 +32,24 @@ class Turn:
     rank: str | None = None
 
 
-def opening_turn(doc: Doc, utterance: Span, mention_start: int, mention_end: int) -> Turn:
-    """What the words of an utterance before a mention do: how it opens, and what stands right before the name."""
-    _, words = words_of(doc, utterance.start, mention_start)
+def opening_turn(doc: Doc, turn_start: int, mention_start: int, mention_end: int) -> Turn:
+    """What the words before a mention do: how its turn opens, and what stands right before the name.
+
+    `turn_start` is where its utterance begins, or the last name ends that was stated in it: a "no" before that name
+    was said of that name.
+    """
+    _, words = words_of(doc, turn_start, mention_start)
     table = phrase_table("turns")
-    opening = {row["role"] for first, _, row in phrases_in(words, table) if first == 0}
     anywhere = {row["role"] for _, _, row in phrases_in(words, table)}
-    _, near = words_of(doc, max(doc[mention_start].sent.start, utterance.start), mention_start)
+    _, near = words_of(doc, max(doc[mention_start].sent.start, turn_start), mention_start)
+    opening = {row["role"] for run in (words, near) for first, _, row in phrases_in(run, table) if first == 0}
     beside = {row["role"] for _, _, row in phrases_in(near[-_OPENING:], table)}
     _, after = words_of(doc, mention_end, min(mention_end + _OPENING, doc[mention_start].sent.end))
     behind = {row["role"] for first, _, row in phrases_in(after, table) if first == 0}
     # Two roads to a correction: the turn opens with one, or says the word itself ("correction to the last").
-    corrects = "correction" in opening or any(w in ("correction", "actually", "rather") for w in words)
+    corrects = bool({"correction", "refusal"} & opening) or any(
+        w in ("correction", "actually", "rather") for w in words
+    )
     return Turn(
         corrects=corrects,
         agrees="agreement" in opening,
@@ -54,8 +64,9 @@ def nameless_turn(doc: Doc, sentence: Span) -> Turn:
     _, words = words_of(doc, sentence.start, sentence.end)
     if not words:
         return Turn()
-    roles = {row["role"] for first, _, row in phrases_in(words, phrase_table("turns")) if first == 0}
+    opening = [(last, row["role"]) for first, last, row in phrases_in(words, phrase_table("turns")) if first == 0]
+    roles = {role for _, role in opening}
     ranks = [word for word in words if _RANK_WORDS.match(word)]
     short = len(words) <= 2 or bool(_RANK_LEADS & set(words))
     rank = ranks[-1] if ranks and len(words) <= _RANK_ONLY_WORDS and short else None
-    return Turn(corrects="correction" in roles, agrees="agreement" in roles, rank=rank)
+    return Turn(agrees="agreement" in roles, refuses=opening == [(len(words), "refusal")], rank=rank)
