@@ -22,23 +22,17 @@ def event_list(events: Sequence[Mapping[str, Any]], limit: int | None, title: st
     table = Table(
         box=box.SIMPLE_HEAD, pad_edge=False, title=Words.literal(title), title_justify="left", title_style="bold"
     )
-    table.add_column("time", justify="right", style="dim")
-    table.add_column("what", overflow="fold", min_width=22)
-    table.add_column("how many", overflow="fold")
-    table.add_column("sure")
-    table.add_column("fits", justify="right")
-    table.add_column("heard as", overflow="fold")
+    table.add_column("time", justify="right", style="dim", no_wrap=True)
+    table.add_column("what")
+    table.add_column("how many", max_width=9)
+    table.add_column("sure", no_wrap=True)
+    table.add_column("fits", justify="right", no_wrap=True)
+    table.add_column("heard as", max_width=26)
     shown = events[:limit]
     for event in shown:
-        cells = [
-            _clock(event["startTime"]),
-            _what(event),
-            _how_many(event),
-            _sure(event),
-            _fit(event),
-            _heard(event),
-        ]
-        table.add_row(*cells)
+        table.add_row(
+            _clock(event["startTime"]), _what(event), _how_many(event), _sure(event), _fit(event), _heard(event)
+        )
     if len(shown) < len(events):
         table.caption = f"{len(events) - len(shown)} more: --all lists them, events.csv has them"
     return table

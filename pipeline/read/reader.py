@@ -16,7 +16,7 @@ from earwitness.pipeline.read.artefact import mark_artefacts
 from earwitness.pipeline.read.clock import to_milliseconds
 from earwitness.pipeline.read.decode import BinaryContentError, Decoded, decode
 from earwitness.pipeline.read.detect import detect_format
-from earwitness.pipeline.read.findings import FORMATS, Draft, Findings, Part
+from earwitness.pipeline.read.findings import FORMATS, Draft, Findings, Part, excerpt
 from earwitness.pipeline.read.mend import mend_times, round_words, tidy_text
 from earwitness.pipeline.read.recogniser import read_recogniser
 from earwitness.pipeline.read.rolling import unroll
@@ -80,6 +80,9 @@ def read_transcript(path: str | Path, *, recording_id: str | None = None, strict
     cues = mark_artefacts([cue for draft in drafts for cue in share_time(draft, has_lines=found != "json")])
     if not cues:
         raise _no_cue(found, findings)
+    for cue in cues:
+        if cue.mark:
+            findings.note(cue.line, f"a recogniser's {cue.mark}, kept and not mined: {excerpt(cue.text)}")
     return Transcript(
         recording_id=recording_id or Path(path).stem,
         path=str(path),

@@ -17,7 +17,8 @@ from earwitness.pipeline.segment.timing import TokenTimes, register_extensions, 
 
 UTTERANCES = "utterances"
 _STOPS = {".", "!", "?", "…", "..."}
-_SPOKEN_ABBREVIATIONS = {"sp", "spp", "cf", "aff", "indet", "inc", "stet", "nov", "var", "subsp"}
+_STAND_BEFORE_A_NAME = {"cf", "aff", "var", "subsp"}
+_STAND_AFTER_A_NAME = {"sp", "spp", "indet", "inc", "stet", "nov"}
 
 
 @Language.factory(
@@ -111,7 +112,9 @@ def _is_stop(doc: Doc, i: int) -> bool:
     """A full stop that ends a sentence: not the one of "cf. affinis" or of "L. pertusa"."""
     text = doc[i].text
     sign = doc[i - 1].text.lower() if text == "." and i and not doc[i - 1].whitespace_ else text.rstrip(".").lower()
-    if sign in _SPOKEN_ABBREVIATIONS or (len(text) == 2 and text[0].isalpha() and text[1] == "."):
+    if sign in _STAND_BEFORE_A_NAME:
+        return text.endswith(".") and i + 1 == len(doc)
+    if sign in _STAND_AFTER_A_NAME or (len(text) == 2 and text[0].isalpha() and text[1] == "."):
         # "Leiopathes sp. The next one": the sign may still close the sentence.
         return text.endswith(".") and (i + 1 == len(doc) or doc[i + 1].text[:1].isupper())
     return text in _STOPS

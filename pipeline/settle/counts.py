@@ -135,8 +135,7 @@ def _in_front(doc: Doc, tokens: list[int]) -> tuple[Count | None, bool]:
         for first, last, row in phrases_in(words, phrase_table("quantities")):
             if row["quantity"] and len(words) - last <= 2:
                 best = _quantity(words, first, last, row)
-    unparted = [word for i, word in zip(numbers, words, strict=True) if i > parted or word != "one"]
-    if best is None and _determiner_says_one(unparted[-_REACH_BEFORE:]):
+    if best is None and _determiner_says_one(words[-_REACH_BEFORE:]):
         best = ONE
     return best, numbered
 

@@ -106,8 +106,10 @@ class _Settling:
             return
         blocked = {i for n in here if n != number for i in range(self.mentions[n].start, self.mentions[n].end)}
         count = count_beside(self.doc, sentence, mention.start, mention.end, blocked)
-        self.stated_up_to = mention.end
         sighting = self.current if self._lists(number) else self._home(number, turn, count, now)
+        if sighting is None or not any(step.row == mention.best.row for step in sighting.steps):
+            # A name that was offered before uses up no "no": "No, Umbellula is shorter. This is Anthoptilum."
+            self.stated_up_to = mention.end
         if sighting is None:
             sighting = self._start(number, now)
         else:
