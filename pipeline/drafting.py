@@ -105,7 +105,7 @@ def draft(
             doc,
             mentions,
             judgements,
-            settle(doc, mentions, judgements, index.checklist),
+            settle(doc, mentions, judgements, index.checklist, own_words=own_words),
             take_notes(doc, mentions, own_words),
             index.checklist,
             version("earwitness"),

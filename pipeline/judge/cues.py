@@ -35,6 +35,7 @@ _INERT: frozenset[Category] = frozenset({"wh", "pseudo", "pseudo_simile", "termi
 """Categories that act on no mention: they need no direction and no reach."""
 _SPOKEN_IN_FULL = {
     "'s": "is",
+    "s": "is",
     "’s": "is",
     "'d": "would",
     "’d": "would",
@@ -128,7 +129,7 @@ def claim_cues(doc: Doc, start: int, end: int, own: Path | None = None) -> list[
     while at < len(words):
         room = next((p for p in range(at + 1, len(words)) if p in pseudo), len(words))
         found = longest.get(at)
-        if found and at + len(found.phrase) > room and at + len(found.phrase) < pseudo[room]:
+        if found and at not in pseudo and room < at + len(found.phrase) < pseudo[room]:
             found = _longest_at(words[:room], at, rules)
         if found is None:
             at += 1

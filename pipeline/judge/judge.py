@@ -36,7 +36,7 @@ def judge_mentions(doc: Doc, mentions: tuple[Mention, ...], own_words: Path | No
             cues = claim_cues(doc, sentence.start, sentence.end, own_words)
             here = by_sentence.get(sentence.start, [])
             if here:
-                walls = clause_walls(doc, sentence.start, sentence.end, cues)
+                walls = clause_walls(doc, sentence.start, sentence.end, cues, own_words)
                 spans = [(mentions[number].start, mentions[number].end) for number in here]
                 active: list[list[ClaimCue]] = [[] for _ in here]
                 for cue in cues:

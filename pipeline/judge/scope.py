@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cache
+from pathlib import Path
 from typing import Literal
 
 from spacy.tokens import Doc
@@ -21,40 +22,44 @@ class Wall:
 
     Args:
         at: number of a token.
-        kind: "end" (a termination word, a comma before a new subject: ends any reach), "restart" ("that is a": ends
-            the reach of a cue that has met a name, but "I don't think that is a sponge" has not), "comma" (any
-            other: ends a denial that has met a name, "not a sponge, a sea cucumber").
+        kind: "contrast" ("but": ends any reach, even of a cue that reaches its whole sentence), "end" (another
+            termination word, a comma before a new subject: ends any other), "restart" ("that is a": ends the reach
+            of a cue that has met a name, but "I don't think that is a sponge" has not), "comma" (any other: ends a
+            denial that has met a name, "not a sponge, a sea cucumber").
     """
 
     at: int
-    kind: Literal["end", "restart", "comma"]
+    kind: Literal["contrast", "end", "restart", "comma"]
 
 
 @cache
-def _openers() -> frozenset[str]:
-    return frozenset(row["word"] for row in word_rows("clause_openers"))
+def _openers(own: Path | None) -> frozenset[str]:
+    return frozenset(row["word"].lower() for row in word_rows("clause_openers", own))
 
 
-def clause_walls(doc: Doc, start: int, end: int, cues: list[ClaimCue]) -> list[Wall]:
+def clause_walls(doc: Doc, start: int, end: int, cues: list[ClaimCue], own: Path | None = None) -> list[Wall]:
     """The walls among tokens [start, end). A wh-word inside a sentence opens a clause that takes its names as known."""
     walls = []
     for cue in cues:
         if cue.rule.category == "restart":
             walls.append(Wall(cue.start, "restart"))
+        elif cue.rule.category == "termination" and cue.rule.reach == "sentence":
+            walls.append(Wall(cue.start, "contrast"))
         elif cue.rule.category == "termination" or (cue.rule.category == "wh" and cue.start > start):
             walls.append(Wall(cue.start, "end"))
     for token in doc[start + 1 : end]:
         if doc[token.i - 1].text not in _PARTING or token.lower_ in _GOING_ON:
             continue
-        walls.append(Wall(token.i, "end" if token.lower_ in _openers() else "comma"))
+        walls.append(Wall(token.i, "end" if token.lower_ in _openers(own) else "comma"))
     return walls
 
 
 def covers(cue: ClaimCue, spans: list[tuple[int, int]], walls: list[Wall]) -> list[int]:
     """Numbers of the mentions (token spans of one sentence, in order) that a cue acts on.
 
-    A cue that reaches the whole sentence acts on all. Any other acts to its left on the nearest mention alone ("one
-    medusa, red, Crossota possibly"), and one that may act to either side acts on one of them, as its direction says.
+    A cue that reaches the whole sentence acts on all up to a "but". Any other acts to its left on the nearest mention
+    alone ("one medusa, red, Crossota possibly"), and one that may act to either side acts on one of them, as its
+    direction says.
     """
     reached = [n for n, _ in enumerate(spans) if _reaches(cue, n, spans, walls)]
     if cue.rule.reach == "sentence":
@@ -80,8 +85,6 @@ def _reaches(cue: ClaimCue, number: int, spans: list[tuple[int, int]], walls: li
     direction = cue.rule.direction
     if direction not in ("both", "forward first", "forward" if ahead else "backward"):
         return False
-    if cue.rule.reach == "sentence":
-        return True
     # To the left, a wall at the cue's own first word is the cue: "a flytrap anemone, I think".
     near, far = (cue.end, start + 1) if ahead else (end, cue.start)
     if any(near <= wall.at < far and _stops(wall, cue, spans, ahead) for wall in walls):
@@ -92,6 +95,8 @@ def _reaches(cue: ClaimCue, number: int, spans: list[tuple[int, int]], walls: li
 
 
 def _stops(wall: Wall, cue: ClaimCue, spans: list[tuple[int, int]], ahead: bool) -> bool:
+    if wall.kind == "contrast" or cue.rule.reach == "sentence":
+        return wall.kind == "contrast"
     if wall.kind == "end":
         return True
     met = ahead and any(cue.end <= start and end <= wall.at for start, end in spans)

@@ -104,6 +104,10 @@ class Utterances:
             return True
         if _is_stop(doc, i):
             return True
+        owner = int(times.cue[i])
+        if owner >= 0 and owner == times.cue[i + 1] and not times.cues[owner].words:
+            # Time that was shared out by length knows of no silence.
+            return False
         pause = times.start[i + 1] - times.end[i]
         return bool(pause >= self.sentence_pause)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cache
 from pathlib import Path
 
 from spacy.tokens import Doc, Span
@@ -11,7 +12,8 @@ from earwitness.pipeline.mention import Mention
 from earwitness.pipeline.segment import times_of
 from earwitness.pipeline.settle.numbers import number_at
 from earwitness.pipeline.settle.sighting import Note
-from earwitness.pipeline.words.phrases import phrase_table, phrases_in
+from earwitness.pipeline.words import word_rows
+from earwitness.pipeline.words.phrases import Phrases, phrase_table, phrases_in
 
 _NUMBER_WITHIN = 4
 _RANK_WITHIN = 12
@@ -35,6 +37,17 @@ _FILLERS = {
     "out",
     "a",
 }
+
+
+MARKER_TYPES = ("dive_start", "on_bottom", "off_bottom", "dive_end", "sample", "image", "highlight", "target")
+"""As in schemas/event.schema.json."""
+
+
+@cache
+def _marker_phrases(own: Path | None) -> Phrases:
+    for row in word_rows("markers", own):
+        row.one_of("markerType", MARKER_TYPES)
+    return phrase_table("markers", own=own)
 
 
 def take_notes(doc: Doc, mentions: tuple[Mention, ...], own_words: Path | None = None) -> tuple[Note, ...]:
@@ -68,7 +81,7 @@ def _once(doc: Doc, notes: list[Note]) -> tuple[Note, ...]:
 def _markers(doc: Doc, sentence: Span, tokens: list[int], words: list[str], own: Path | None) -> list[Note]:
     """One marker of each type a sentence, at its first phrase."""
     notes: dict[str, Note] = {}
-    for first, last, row in phrases_in(words, phrase_table("markers", own=own)):
+    for first, last, row in phrases_in(words, _marker_phrases(own)):
         kind = row["markerType"]
         if kind in notes or _denied(words, first):
             continue
@@ -105,7 +118,7 @@ def _measurements(tokens: list[int], words: list[str], own: Path | None) -> list
                 break
             unit = words[number.last] if number.last < len(words) else ""
             allowed = row["measures"].split("|")
-            fits = float(row["low"]) <= number.value <= float(row["high"])
+            fits = row.number("low") <= number.value <= row.number("high")
             if fits and (unit in allowed or ("" in allowed and not _is_other_unit(unit))):
                 end = number.last + (1 if unit in allowed and unit else 0)
                 start, stop = tokens[last - 1], tokens[end - 1] + 1

@@ -59,10 +59,14 @@ def number_at(words: list[str], first: int) -> SpokenNumber | None:
         return None
     if _DIGITS.match(words[first]):
         return SpokenNumber(first, first + 1, float(words[first].replace(",", "")))
-    groups, last = _groups(words, first)
+    groups = _groups(words, first)
     if not groups:
         return None
-    value = float(_joined(groups))
+    joined = _joined([value for value, _ in groups])
+    # What can't be put side by side is a number and the beginning of another: "at ten four crabs".
+    said, last = (joined, groups[-1][1]) if joined is not None else groups[0]
+    spelt = joined is not None and len(groups) > 1
+    value = float(said)
     if last + 1 < len(words) and words[last] == "point" and words[last + 1] in _SMALL:
         decimals = ""
         last += 1
@@ -70,20 +74,20 @@ def number_at(words: list[str], first: int) -> SpokenNumber | None:
             decimals += str(_SMALL[words[last]])
             last += 1
         value += float(f"0.{decimals}") if decimals else 0.0
-    return SpokenNumber(first, last, value, len(groups) > 1)
+    return SpokenNumber(first, last, value, spelt)
 
 
-def _groups(words: list[str], first: int) -> tuple[list[int], int]:
-    """Numbers said one after the other ("seventeen", "eighty-eight"), and where they end."""
-    groups: list[int] = []
+def _groups(words: list[str], first: int) -> list[tuple[int, int]]:
+    """Numbers said one after the other ("seventeen", "eighty-eight"), each with where it ends."""
+    groups: list[tuple[int, int]] = []
     at = first
     while at < len(words):
         value, after = _cardinal(words, at)
         if after == at:
             break
-        groups.append(value)
+        groups.append((value, after))
         at = after
-    return groups, at
+    return groups
 
 
 def _cardinal(words: list[str], first: int) -> tuple[int, int]:
@@ -92,6 +96,7 @@ def _cardinal(words: list[str], first: int) -> tuple[int, int]:
     at = first
     # What may still follow: after "eighty" a unit, after a unit nothing but a scale.
     room = 100
+    whole, whole_at = 0, first
     while at < len(words):
         word = words[at]
         if word in _TENS and room > 10:
@@ -99,8 +104,12 @@ def _cardinal(words: list[str], first: int) -> tuple[int, int]:
         elif word in _SMALL and (room > 10 or (room == 10 and 0 < _SMALL[word] < 10)):
             current, room = current + _SMALL[word], 1
         elif word in _SCALES and at > first and current:
+            if (total and word == "thousand") or (current >= 100 and word == "hundred"):
+                # "Three hundred, four hundred": the second begins a number of its own.
+                return whole, whole_at
             total, current = (total + current * 1000, 0) if word == "thousand" else (total, current * 100)
             room = 100
+            whole, whole_at = total + current, at + 1
         elif word == "and" and room == 100 and at > first and at + 1 < len(words):
             if words[at + 1] not in _SMALL and words[at + 1] not in _TENS:
                 break
@@ -110,10 +119,13 @@ def _cardinal(words: list[str], first: int) -> tuple[int, int]:
     return total + current, at
 
 
-def _joined(groups: list[int]) -> int:
-    """Digits or pairs said one by one, put side by side: 3, 3, 0 is 330; 17, 88 is 1788; 2, 10 is 210."""
+def _joined(groups: list[int]) -> int | None:
+    """Digits or pairs said one by one, put side by side: 3, 3, 0 is 330; 17, 88 is 1788; 19, 0, 6 is 1906."""
     if len(groups) == 1:
         return groups[0]
-    if all(group < 10 for group in groups) or (len(groups) == 2 and groups[0] < 100 and 10 <= groups[1] < 100):
+    if all(group < 10 for group in groups):
         return int("".join(str(group) for group in groups))
-    return groups[0]
+    pairs = re.sub(r"\b0 (?=\d\b)", "0", " ".join(str(group) for group in groups)).split()
+    if groups[0] < 100 and len(pairs) == 2 and len(pairs[1]) == 2:
+        return int("".join(pairs))
+    return None

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from pathlib import Path
 
 from spacy.tokens import Doc, Span
 
@@ -53,13 +54,14 @@ def settle(
     judgements: tuple[Judgement, ...],
     checklist: Checklist,
     settings: SettleSettings | None = None,
+    own_words: Path | None = None,
 ) -> tuple[Sighting, ...]:
     """Join the mentions of a Doc into sightings, ordered by their first mention.
 
     Talk that is of no animal on the screen (similes, general talk, other times and places) makes no sighting, and
-    neither does a name that was only denied.
+    neither does a name that was only denied. `own_words` is a folder with the user's own word lists.
     """
-    return _Settling(doc, mentions, judgements, checklist, settings or SettleSettings()).run()
+    return _Settling(doc, mentions, judgements, checklist, settings or SettleSettings(), own_words).run()
 
 
 class _Settling:
@@ -70,9 +72,10 @@ class _Settling:
         judgements: tuple[Judgement, ...],
         checklist: Checklist,
         settings: SettleSettings,
+        own_words: Path | None,
     ):
         self.doc, self.mentions, self.judgements = doc, mentions, judgements
-        self.checklist, self.settings = checklist, settings
+        self.checklist, self.settings, self.own = checklist, settings, own_words
         self.starts = times_of(doc).start
         self.utterances = list(doc.spans[UTTERANCES])
         self.open: list[Open] = []
@@ -97,7 +100,7 @@ class _Settling:
         if judgement.status in TALK_ONLY:
             return
         now = float(self.starts[mention.start])
-        turn = opening_turn(self.doc, max(utterance.start, self.stated_up_to), mention.start, mention.end)
+        turn = opening_turn(self.doc, max(utterance.start, self.stated_up_to), mention.start, mention.end, self.own)
         if judgement.status == "denied":
             target = self._fitting(mention, now)
             # "No fish in view" takes back nothing that was stated; it answers what was asked.
@@ -105,7 +108,7 @@ class _Settling:
                 retract(self.checklist, target, number, mention.best.row)
             return
         blocked = {i for n in here if n != number for i in range(self.mentions[n].start, self.mentions[n].end)}
-        count = count_beside(self.doc, sentence, mention.start, mention.end, blocked)
+        count = count_beside(self.doc, sentence, mention.start, mention.end, blocked, self.own)
         sighting = self.current if self._lists(number) else self._home(number, turn, count, now)
         if sighting is None or not any(step.row == mention.best.row for step in sighting.steps):
             # A name that was offered before uses up no "no": "No, Umbellula is shorter. This is Anthoptilum."
@@ -124,14 +127,14 @@ class _Settling:
         sighting = self._just_spoken_of(now)
         if sighting is None:
             return
-        turn = nameless_turn(self.doc, sentence)
+        turn = nameless_turn(self.doc, sentence, self.own)
         if turn.refuses:
             self._refuse(sighting, sentence)
         elif turn.rank:
-            retreat_to_rank(self.checklist, sighting, sighting.mentions[-1], turn.rank)
+            retreat_to_rank(self.checklist, sighting, turn.rank)
         elif turn.agrees:
-            agree(self.checklist, sighting, sighting.mentions[-1], PLAIN_STATEMENT)
-        self._count(sighting, count_alone(self.doc, sentence), replaces=True)
+            agree(sighting, PLAIN_STATEMENT, self.judgements[sighting.mentions[-1]].status == "asked")
+        self._count(sighting, count_alone(self.doc, sentence, self.own), replaces=True)
 
     def _refuse(self, sighting: Open, sentence: Span) -> None:
         """A bare "No." right behind an offer takes it back."""

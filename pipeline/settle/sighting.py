@@ -24,7 +24,8 @@ class Determination:
 
     Args:
         row: accepted row of the checklist; None where a retraction left no name.
-        mention: number of the mention that made the step.
+        mention: number of the mention whose words gave the name; an earlier one where the step was made without a
+            name ("genus only") or brought one back.
         step: named, refined (to a lower taxon), retreated (to a higher one), corrected (to another), alternative
             (another was offered beside it: the group that holds both stands), offered (said, not taken), confirmed,
             retracted (denied afterwards).

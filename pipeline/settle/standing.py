@@ -169,14 +169,17 @@ def _let_the_other_stand(checklist: Checklist, to: Open, refused: int) -> None:
         to.stand(left[-1].row, left[-1].mention, left[-1].certainty, "confirmed", None)
 
 
-def agree(checklist: Checklist, to: Open, mention: int, certainty: float) -> None:
-    """A yes to what was asked or offered: the certainty of a plain statement."""
-    if to.certainty < certainty:
+def agree(to: Open, certainty: float, asked: bool) -> None:
+    """A yes: a name that was `asked` last stands, with the certainty of a plain statement."""
+    last, mention = to.steps[-1], to.mentions[-1]
+    if asked and last.step == "offered" and last.mention == mention and last.row is not None:
+        to.stand(last.row, mention, certainty, "confirmed", None)
+    elif to.certainty < certainty:
         to.certainty = certainty
         to.note(to.row, mention, "confirmed", certainty)
 
 
-def retreat_to_rank(checklist: Checklist, to: Open, mention: int, rank: str) -> None:
+def retreat_to_rank(checklist: Checklist, to: Open, rank: str) -> None:
     """ "Genus only": the ancestor of that rank stands; nothing happens where the name is already as high."""
     if rank not in _RANKS_ASKED_FOR:
         return

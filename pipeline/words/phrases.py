@@ -6,9 +6,9 @@ from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
 
-from earwitness.pipeline.words import word_rows
+from earwitness.pipeline.words import WordRow, word_rows
 
-Phrases = Mapping[tuple[str, ...], dict[str, str]]
+Phrases = Mapping[tuple[str, ...], WordRow]
 
 
 @cache
@@ -17,8 +17,9 @@ def phrase_table(name: str, column: str = "phrase", own: Path | None = None) -> 
     return {tuple(row[column].lower().split()): row for row in word_rows(name, own)}
 
 
-def phrases_in(words: list[str], table: Phrases, longest: int = 5) -> list[tuple[int, int, dict[str, str]]]:
+def phrases_in(words: list[str], table: Phrases) -> list[tuple[int, int, WordRow]]:
     """First word, last word (exclusive) and row of every phrase in the words, longest first, never overlapping."""
+    longest = max(map(len, table), default=0)
     found = []
     at = 0
     while at < len(words):
