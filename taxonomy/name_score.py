@@ -56,6 +56,10 @@ def similar_score(likeness: Likeness) -> float:
 
     Never more than an exact name's: a list too short to hold rivals makes any likeness look safe.
     """
+    return round(min(1.0 / (1.0 + math.exp(-log_odds(likeness))), exact_score("exact")), 3)
+
+
+def log_odds(likeness: Likeness) -> float:
+    """The natural log of the odds that the name is the one that was said: ranks what the bounded score leaves equal."""
     weights = _weights()
-    total = weights["bias"] + sum(weights[name] * value for name, value in likeness.features().items())
-    return round(min(1.0 / (1.0 + math.exp(-total)), exact_score("exact")), 3)
+    return weights["bias"] + sum(weights[name] * value for name, value in likeness.features().items())

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import lru_cache
+from math import inf
 from pathlib import Path
 
 from wordfreq import zipf_frequency
@@ -12,6 +13,7 @@ from earwitness.pipeline.mention.spans import Found, covered, key_of
 from earwitness.pipeline.mention.spoken_words import SpokenWord
 from earwitness.pipeline.words import word_rows
 from earwitness.taxonomy import Likeness, NameEntry, NameIndex, similar_score
+from earwitness.taxonomy.name_score import log_odds
 
 UNUSUAL_WORD = 3.0
 """Zipf frequency below which a word may be a name that a caption bent: "sarsie" 0, "barnacle" 2.3, "finish" 4.7."""
@@ -31,16 +33,17 @@ class SimilarNames:
         self._ranked = lru_cache(maxsize=50_000)(self._rank)
 
     def find(self, words: list[SpokenWord], found: list[Found]) -> list[Found]:
-        """Non-overlapping similar names among the words that are not taken yet, likeliest first, then longest."""
+        """Non-overlapping similar names among the words that are not taken yet, likeliest first."""
         taken = covered(found, len(words))
-        offers: list[Found] = []
+        offers: list[tuple[float, Found]] = []
         for first, last in self.spans(words, taken):
-            candidates = self._ranked(key_of(words, first, last))
+            odds, candidates = self._ranked(key_of(words, first, last))
             if candidates and candidates[0].score >= ACCEPTED:
-                offers.append(Found(first, last, candidates))
-        offers.sort(key=lambda o: (-o.candidates[0].score, o.first - o.last, o.first))
+                offers.append((odds, Found(first, last, candidates)))
+        # By odds, not by the bounded score: where that is at its bound, the longer span would swallow its neighbours.
+        offers.sort(key=lambda offer: (-offer[0], offer[1].first, offer[1].last))
         kept: list[Found] = []
-        for offer in offers:
+        for _, offer in offers:
             if not any(taken[offer.first : offer.last]):
                 kept.append(offer)
                 taken[offer.first : offer.last] = [True] * (offer.last - offer.first)
@@ -63,12 +66,14 @@ class SimilarNames:
                     spans.append((first, last))
         return spans
 
-    def _rank(self, key: str) -> tuple[Candidate, ...]:
+    def _rank(self, key: str) -> tuple[float, tuple[Candidate, ...]]:
+        """The log odds of the best candidate, and all candidates."""
         ranked: list[Candidate] = []
-        for entry, likeness in likenesses(self.index, key, _ALTERNATIVES):
+        found = likenesses(self.index, key, _ALTERNATIVES)
+        for entry, likeness in found:
             row = self.index.checklist.accepted(entry.row)
             ranked.append(Candidate(row, entry.row, entry.text, "similar", similar_score(likeness), entry.number))
-        return tuple(ranked)
+        return (log_odds(found[0][1]) if found else -inf), tuple(ranked)
 
 
 def likenesses(index: NameIndex, key: str, limit: int) -> list[tuple[NameEntry, Likeness]]:

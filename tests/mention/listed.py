@@ -96,33 +96,34 @@ Plantae|kingdom
  Fabaceae|family
   Lens|genus
 """
+HEADER = [
+    "taxonID",
+    "parentNameUsageID",
+    "acceptedNameUsageID",
+    "scientificName",
+    "taxonRank",
+    "taxonomicStatus",
+    "vernacularName",
+]
 
 
-def write_checklist(path: Path) -> Path:
-    """The taxa as a Darwin Core CSV file."""
+def write_checklist(path: Path, upside_down: bool = False) -> Path:
+    """The taxa as a Darwin Core CSV file, from the top of the tree or from its tips."""
     above: list[str] = []
+    rows = []
+    for line in TAXA.strip("\n").split("\n"):
+        name, rank, *rest = line.strip().split("|")
+        depth = len(line) - len(line.lstrip())
+        del above[depth:]
+        note = rest[0] if rest else ""
+        accepted, spoken = (note[2:], "") if note.startswith("= ") else (name, "|".join(note.split(", ")))
+        status = "accepted" if accepted == name else "synonym"
+        rows.append([name, above[-1] if above else "", accepted, name, rank, status, spoken])
+        above.append(name)
     with path.open("w", encoding="utf-8", newline="") as out:
         table = csv.writer(out)
-        table.writerow(
-            [
-                "taxonID",
-                "parentNameUsageID",
-                "acceptedNameUsageID",
-                "scientificName",
-                "taxonRank",
-                "taxonomicStatus",
-                "vernacularName",
-            ]
-        )
-        for line in TAXA.strip("\n").split("\n"):
-            name, rank, *rest = line.strip().split("|")
-            depth = len(line) - len(line.lstrip())
-            del above[depth:]
-            note = rest[0] if rest else ""
-            accepted, spoken = (note[2:], "") if note.startswith("= ") else (name, "|".join(note.split(", ")))
-            status = "accepted" if accepted == name else "synonym"
-            table.writerow([name, above[-1] if above else "", accepted, name, rank, status, spoken])
-            above.append(name)
+        table.writerow(HEADER)
+        table.writerows(reversed(rows) if upside_down else rows)
     return path
 
 

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
-from .listed import Listener
+from .listed import Listener, listen, write_checklist
 
 
 @pytest.mark.parametrize(
@@ -98,6 +100,13 @@ def test_a_vernacular_of_two_families_is_their_lowest_common_taxon_first(sea: Li
     ]
     group, one, other = (c.score for c in candidates)
     assert group > one == other > 0
+
+
+def test_the_order_of_the_list_ranks_no_candidates(tmp_path: Path) -> None:
+    sea = listen(write_checklist(tmp_path / "upside_down.csv", upside_down=True))
+    assert sea.name(sea.one("a squat lobster").best) == "Galatheoidea"
+    assert [sea.name(c) for c in sea.one("an octopus").candidates] == ["Octopoda", "Octopodidae"]
+    assert sea.name(sea.one("Lophelia pertusa").best) == "Desmophyllum pertusum"
 
 
 def test_a_vernacular_of_a_taxon_and_one_inside_it_is_the_wider_first(sea: Listener) -> None:

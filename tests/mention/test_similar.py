@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import pytest
 
 from earwitness.pipeline.mention.similar import ACCEPTED, SimilarNames
@@ -59,6 +61,18 @@ def test_spans_hold_an_unusual_word_and_no_small_word_at_an_end(sea: Listener) -
     assert not [run for run in runs if run.split()[0] == "the" or run.split()[-1] in ("the", "is", "and")]
     assert not [run for run in runs if "here and" in run or "gone" in run]
     assert max(len(run.split()) for run in runs) == 4
+
+
+def test_offers_that_overlap_are_settled_for_the_likeliest(sea: Listener) -> None:
+    similar = SimilarNames(sea.index)
+    words = spoken_words(sea.doc("so the hexactinelid and chasey on a finneys, leopathies glabberima too"))
+    found = sorted(similar.find(words, []), key=lambda span: span.first)
+    assert [sea.name(span.candidates[0]) for span in found] == [
+        "Hexactinellida",
+        "Chaceon affinis",
+        "Leiopathes glaberrima",
+    ]
+    assert all(one.last <= other.first for one, other in pairwise(found))
 
 
 def test_taken_words_are_in_no_span(sea: Listener) -> None:

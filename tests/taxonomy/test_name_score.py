@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from earwitness.taxonomy import Likeness, exact_score, similar_score
+from earwitness.taxonomy.name_score import log_odds
 from earwitness.taxonomy.tables import data_rows
 
 SHARE = st.floats(0, 1)
@@ -33,6 +34,12 @@ def test_more_similarity_or_margin_is_never_less_likely(likeness: Likeness, more
 @given(LIKENESS, st.floats(0, 8))
 def test_common_words_are_never_more_likely_a_name(likeness: Likeness, more: float) -> None:
     assert similar_score(replace(likeness, commonness=likeness.commonness + more)) <= similar_score(likeness)
+
+
+@given(LIKENESS, LIKENESS)
+def test_log_odds_rank_as_the_score_does(one: Likeness, other: Likeness) -> None:
+    if log_odds(one) <= log_odds(other):
+        assert similar_score(one) <= similar_score(other)
 
 
 def test_a_good_fit_and_a_poor_one_lie_on_either_side_of_even() -> None:
