@@ -98,7 +98,7 @@ def draft(
     for number, recording in enumerate(recordings, start=1):
         watch(f"Listening to {recording.recording_id} ({number} of {len(recordings)})")
         doc = segment(recording, nlp)
-        mentions = find_mentions(doc, index)
+        mentions = find_mentions(doc, index, own_words)
         judgements = judge_mentions(doc, mentions, own_words)
         talk = RecordingTalk(
             recording.recording_id,

@@ -2,9 +2,20 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, settings
+
+# Time never decides a test; a clean checkout tries the same examples each time, a contributor's machine new ones.
+settings.register_profile(
+    "house",
+    deadline=None,
+    suppress_health_check=[HealthCheck.too_slow],
+    derandomize=bool(os.environ.get("CI")),
+)
+settings.load_profile("house")
 
 HERE = Path(__file__).resolve().parents[1]
 SHARED = HERE.parent / "shared"
