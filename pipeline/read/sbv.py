@@ -9,9 +9,9 @@ from __future__ import annotations
 
 import re
 
-from earwitness.pipeline.read.clock import CLOCK, clock_seconds
+from earwitness.pipeline.read.clock import CLOCK
 from earwitness.pipeline.read.findings import Draft, Findings
-from earwitness.pipeline.read.subrip import Times, read_blocks
+from earwitness.pipeline.read.subrip import Times, read_blocks, read_span
 
 TIMING_FORM = "h:mm:ss.mmm,h:mm:ss.mmm"
 
@@ -32,11 +32,7 @@ def is_sbv_timing(line: str) -> bool:
 
 
 def _read_timing(line: str) -> Times | None:
-    match = _TIMING.fullmatch(line)
-    if match is None:
-        return None
-    start, end = clock_seconds(*match.groups()[:4]), clock_seconds(*match.groups()[4:])
-    return None if start is None or end is None else (start, end)
+    return read_span(_TIMING, line)
 
 
 def _payload(text: str) -> str:

@@ -90,7 +90,12 @@ def _without_counter(payload: list[str], counter: int, timing_follows: bool) -> 
 
 
 def _read_timing(line: str) -> Times | None:
-    match = _TIMING.fullmatch(line)
+    return read_span(_TIMING, line)
+
+
+def read_span(timing: re.Pattern[str], line: str) -> Times | None:
+    """Start and end (seconds) of a timing line whose pattern holds two clock times; None where it is none."""
+    match = timing.fullmatch(line)
     if match is None:
         return None
     start, end = clock_seconds(*match.groups()[:4]), clock_seconds(*match.groups()[4:])
