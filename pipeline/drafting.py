@@ -25,7 +25,7 @@ from earwitness.pipeline.segment import build_language, segment
 from earwitness.pipeline.settle import settle, take_notes
 from earwitness.pipeline.table import RecordingTalk, event_rows, mention_rows, to_frame, write_run
 from earwitness.schemas import InputError, Problem
-from earwitness.taxonomy import Checklist, NameIndex, load_checklist
+from earwitness.taxonomy import Checklist, NameIndex, corrections_path, load_corrections, open_index
 
 CAUTION = (
     "Machine drafts from spoken commentary. No row is a verified identification: have a qualified taxonomist check "
@@ -60,6 +60,7 @@ def draft(
     columns: Mapping[str, str] | None = None,
     starts: Mapping[str, datetime] | None = None,
     own_words: Path | None = None,
+    corrections: str | Path | None = None,
     model: str | None = None,
     strict: bool = False,
     watch: Watch = lambda _: None,
@@ -68,10 +69,12 @@ def draft(
 
     Args:
         transcripts: files in any format the read stage knows.
-        checklist: a file (or Darwin Core Archive), or one already loaded.
+        checklist: a file (or Darwin Core Archive), whose index is kept (see `open_index`), or one already loaded.
         columns: for a checklist with columns of its own, {their column: Darwin Core term}.
         starts: UTC moment of a recording's first frame, by recordingID; without it no eventDate is given.
         own_words: folder with word lists of the user's own, named as ours are.
+        corrections: file of corrections (see `earwitness.taxonomy.corrections`); default: the one beside the checklist
+            file, if there is one.
         model: name of an installed spaCy pipeline to use instead of blank English.
         strict: stop at the first cue that cannot be used.
         watch: called with what is being done, for a progress display.
@@ -94,11 +97,12 @@ def draft(
         known = ", ".join(r.recording_id for r in recordings)
         raise InputError(Problem("--start", 0, f"there is no recording {unknown!r}", known))
     nlp = build_language(model)
-    run = Run([], [], list(index.checklist.problems), {})
+    learned = load_corrections(_corrections(corrections, index.checklist), index.checklist)
+    run = Run([], [], [*index.problems, *learned.problems], {})
     for number, recording in enumerate(recordings, start=1):
         watch(f"Listening to {recording.recording_id} ({number} of {len(recordings)})")
         doc = segment(recording, nlp)
-        mentions = find_mentions(doc, index, own_words)
+        mentions = find_mentions(doc, index, own_words, learned)
         judgements = judge_mentions(doc, mentions, own_words)
         talk = RecordingTalk(
             recording.recording_id,
@@ -115,7 +119,12 @@ def draft(
         run.mentions.extend(mention_rows(talk))
         run.problems.extend(recording.problems)
     clock.lap("draftSeconds")
-    settings = {"strict": strict, "model": model, "ownWords": str(own_words) if own_words else None}
+    settings = {
+        "strict": strict,
+        "model": model,
+        "ownWords": str(own_words) if own_words else None,
+        "corrections": {"path": learned.path, "sha256": learned.sha256} if learned.sha256 else None,
+    }
     run.summary.update(_summary(run, recordings, index.checklist, starts, settings, clock))
     return run
 
@@ -134,12 +143,25 @@ def recording_ids(paths: Sequence[Path]) -> list[str]:
     return names
 
 
+def _corrections(given: str | Path | None, checklist: Checklist) -> Path:
+    """The file of corrections; one that was named has to be there.
+
+    Raises:
+        InputError: it is not.
+    """
+    if given is None:
+        return corrections_path(checklist.path)
+    if not Path(given).exists():
+        raise InputError(Problem(str(given), 0, "no such file", "a CSV file of corrections"))
+    return Path(given)
+
+
 def _index(checklist: str | Path | Checklist | NameIndex, columns: Mapping[str, str] | None) -> NameIndex:
     if isinstance(checklist, NameIndex):
         return checklist
     if isinstance(checklist, Checklist):
         return NameIndex(checklist)
-    return NameIndex(load_checklist(checklist, columns=columns))
+    return open_index(checklist, columns=columns)
 
 
 class _Clock:

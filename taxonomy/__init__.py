@@ -3,22 +3,30 @@
 Refuses a file without names, with one error that says which columns it has and which it should.
 """
 
+from earwitness.taxonomy.asking import Suggestion, ask
 from earwitness.taxonomy.checklist import Checklist, Taxon
+from earwitness.taxonomy.corrections import Corrections, corrections_path, load_corrections
+from earwitness.taxonomy.entries import LONGEST_NAME, NameEntry
+from earwitness.taxonomy.index_store import open_index
 from earwitness.taxonomy.load import load_checklist
-from earwitness.taxonomy.name_index import LONGEST_NAME, NameEntry, NameIndex
-from earwitness.taxonomy.name_score import Likeness, exact_score, similar_score
+from earwitness.taxonomy.name_index import NameIndex
+from earwitness.taxonomy.name_score import exact_score
 from earwitness.taxonomy.names import ParsedName, parse_name
 
 __all__ = [
     "LONGEST_NAME",
     "Checklist",
-    "Likeness",
+    "Corrections",
     "NameEntry",
     "NameIndex",
     "ParsedName",
+    "Suggestion",
     "Taxon",
+    "ask",
+    "corrections_path",
     "exact_score",
     "load_checklist",
+    "load_corrections",
+    "open_index",
     "parse_name",
-    "similar_score",
 ]

@@ -9,10 +9,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
+import numpy as np
+import numpy.typing as npt
 import polars as pl
 
 from earwitness.schemas.problems import Problem
-from earwitness.taxonomy.resolve import Rows
+from earwitness.taxonomy.mapped import Strings, TrieMap
+from earwitness.taxonomy.resolve import Rows, rows_of
 
 COLUMNS = (
     "taxonID",
@@ -65,6 +68,44 @@ class Taxon:
     vernaculars: tuple[str, ...]
 
 
+@dataclass(frozen=True, eq=False)
+class Cells:
+    """The columns of a checklist as numbers of strings, each string kept once; what an index on disk holds of them.
+
+    Args:
+        strings: every string that is in a cell.
+        numbers: rows by COLUMNS, -1 for an empty cell; vernacular names are one string, parted by "|".
+    """
+
+    strings: Strings
+    numbers: npt.NDArray[np.int32]
+
+    @classmethod
+    def of(cls, taxa: pl.DataFrame) -> Cells:
+        """The cells of `Checklist.taxa`."""
+        columns = [*taxa[list(COLUMNS[:-1])], taxa[COLUMNS[-1]].list.join("|")]
+        cells = pl.concat([column.alias("cell") for column in columns], rechunk=True)
+        strings = cells.drop_nulls().unique(maintain_order=True)
+        numbers = rows_of(cells, strings).reshape(len(COLUMNS), len(taxa))
+        return cls(Strings.of(strings.to_list()), np.ascontiguousarray(numbers.T))
+
+    def row(self, i: int) -> list[str]:
+        """The strings of row i, empty where there is none."""
+        return [self.strings[number] if number >= 0 else "" for number in self.numbers[i].tolist()]
+
+    def frame(self) -> pl.DataFrame:
+        """`Checklist.taxa` again."""
+        strings = pl.Series(list(self.strings), dtype=pl.String)
+        columns = {name: strings.gather(_nullable(n)) for name, n in zip(COLUMNS, self.numbers.T, strict=True)}
+        taxa = pl.DataFrame(columns)
+        parted = pl.col(COLUMNS[-1]).str.split("|")
+        return taxa.with_columns(parted.list.eval(pl.element().filter(pl.element() != "")))
+
+
+def _nullable(numbers: npt.NDArray[np.int32]) -> pl.Series:
+    return pl.Series(numbers).replace(-1, None)
+
+
 @dataclass(frozen=True, eq=False, repr=False)
 class Checklist:
     """All taxa of one list.
@@ -73,21 +114,29 @@ class Checklist:
         name: stem of the file's name.
         path: as the caller gave it.
         sha256: hex, of the file's bytes (of a folder: of the files used).
-        taxa: columnar, see COLUMNS; acceptedNameUsageID is resolved, parentNameUsageID may point outside.
+        source: the columns `taxa`, as a frame or as Cells.
         accepted_rows, parent_rows: row numbers by row (int32, -1 for no parent), chains followed, loops cut.
         problems: what was skipped, mended or worth a note.
+        ids, names: rows by taxonID and by case-folded name, accepted taxa first; made when they are not given.
     """
 
     name: str
     path: str
     sha256: str
-    taxa: pl.DataFrame
+    source: pl.DataFrame | Cells
     accepted_rows: Rows
     parent_rows: Rows
     problems: tuple[Problem, ...] = ()
+    ids: TrieMap | None = None
+    names: TrieMap | None = None
+
+    @cached_property
+    def taxa(self) -> pl.DataFrame:
+        """All rows, see COLUMNS; acceptedNameUsageID is resolved, parentNameUsageID may point outside."""
+        return self.source.frame() if isinstance(self.source, Cells) else self.source
 
     def __len__(self) -> int:
-        return len(self.taxa)
+        return len(self.accepted_rows)
 
     def __repr__(self) -> str:
         return f"Checklist({self.name!r}, {len(self)} taxa)"
@@ -104,49 +153,51 @@ class Checklist:
 
     def accepted(self, i: int) -> int:
         """Row of the accepted taxon of row i."""
-        return self._accepted[self._checked(i)]
+        return self.accepted_rows.item(self._checked(i))
 
     def lineage(self, i: int) -> tuple[int, ...]:
         """Rows of the ancestors of row i's accepted taxon, nearest first."""
         rows = []
-        row = self._parents[self._checked(i)]
+        parent = self.parent_rows.item
+        row = parent(self._checked(i))
         while row >= 0:
             rows.append(row)
-            row = self._parents[row]
+            row = parent(row)
         return tuple(rows)
 
     def is_same_or_ancestor(self, a: int, b: int) -> bool:
         """Whether row a's accepted taxon is row b's, or stands above it."""
-        sought, row = self._accepted[self._checked(a)], self._accepted[self._checked(b)]
-        parents = self._parents
+        sought, row = self.accepted(a), self.accepted(b)
+        parent = self.parent_rows.item
         while row >= 0:
             if row == sought:
                 return True
-            row = parents[row]
+            row = parent(row)
         return False
 
     def by_id(self, taxon_id: str) -> int | None:
         """Row of a taxonID, or None."""
-        return self._row_of_id.get(taxon_id)
+        rows = self.rows_by_id.get(taxon_id)
+        return rows[0] if rows else None
 
     def find(self, name: str) -> tuple[int, ...]:
         """Rows with exactly this canonical name, in any case; homonyms give several, accepted taxa first."""
-        return self._rows_of_name.get(" ".join(name.split()).casefold(), ())
+        return self.rows_by_name.get(" ".join(name.split()).casefold(), ())
 
     def _checked(self, i: int) -> int:
-        if not 0 <= i < len(self._accepted):
-            raise IndexError(f"row {i} of a checklist of {len(self._accepted)}")
+        if not 0 <= i < len(self):
+            raise IndexError(f"row {i} of a checklist of {len(self)}")
         return i
 
     def _make(self, i: int) -> Taxon:
-        taxon_id, _, _, *texts, vernaculars = self.taxa.row(self._checked(i))
-        name, authorship, rank, status, *ranks = (text or "" for text in texts)
+        taxon_id, _, _, name, authorship, rank, status, *ranks, vernaculars = self.cells.row(self._checked(i))
         kingdom, phylum, class_, order, family, genus = ranks
+        parent = self.parent_rows.item(i)
         return Taxon(
             index=i,
             taxon_id=taxon_id,
-            accepted=self._accepted[i],
-            parent=self._parents[i] if self._parents[i] >= 0 else None,
+            accepted=self.accepted_rows.item(i),
+            parent=parent if parent >= 0 else None,
             scientific_name=name,
             authorship=authorship,
             rank=rank,
@@ -157,33 +208,33 @@ class Checklist:
             order=order,
             family=family,
             genus=genus,
-            vernaculars=tuple(vernaculars),
+            vernaculars=tuple(vernaculars.split("|")) if vernaculars else (),
         )
 
-    # Built on first use and kept: most runs touch a few hundred of the rows.
+    # Made on first use and kept: most runs touch a few hundred of the rows.
 
     @cached_property
     def _made(self) -> dict[int, Taxon]:
         return {}
 
     @cached_property
-    def _accepted(self) -> list[int]:
-        accepted: list[int] = self.accepted_rows.tolist()
-        return accepted
+    def cells(self) -> Cells:
+        """The columns as numbers of strings."""
+        return self.source if isinstance(self.source, Cells) else Cells.of(self.source)
 
     @cached_property
-    def _parents(self) -> list[int]:
-        parents: list[int] = self.parent_rows.tolist()
-        return parents
+    def rows_by_id(self) -> TrieMap:
+        """taxonID -> its row."""
+        if self.ids is not None:
+            return self.ids
+        return TrieMap.of(self.taxa["taxonID"].to_list(), np.arange(len(self), dtype=np.int32))
 
     @cached_property
-    def _row_of_id(self) -> dict[str, int]:
-        return {taxon_id: row for row, taxon_id in enumerate(self.taxa["taxonID"].to_list())}
-
-    @cached_property
-    def _rows_of_name(self) -> dict[str, tuple[int, ...]]:
-        rows: dict[str, list[int]] = {}
-        for row, name in enumerate(self.taxa["scientificName"].to_list()):
-            rows.setdefault(name.casefold(), []).append(row)
-        is_synonym = [row != accepted for row, accepted in enumerate(self._accepted)]
-        return {name: tuple(sorted(found, key=is_synonym.__getitem__)) for name, found in rows.items()}
+    def rows_by_name(self) -> TrieMap:
+        """Case-folded name -> its rows, accepted taxa first."""
+        if self.names is not None:
+            return self.names
+        names = self.taxa["scientificName"].to_list()
+        own = np.arange(len(self), dtype=np.int32)
+        order = np.lexsort((own, self.accepted_rows != own)).astype(np.int32)
+        return TrieMap.of([names[row].casefold() for row in order.tolist()], order)

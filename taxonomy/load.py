@@ -65,10 +65,11 @@ def load_checklist(path: str | Path, *, columns: Mapping[str, str] | None = None
     if frame.is_empty():
         raise InputError(Problem(str(path), 0, "no row can be used", "at least one row with a scientific name"))
     frame, accepted, parents = _resolved(frame, table, problems)
-    return Checklist(_stem(place), str(path), sha256, frame.select(COLUMNS), accepted, parents, tuple(problems))
+    return Checklist(list_name(place), str(path), sha256, frame.select(COLUMNS), accepted, parents, tuple(problems))
 
 
-def _stem(path: Path) -> str:
+def list_name(path: Path) -> str:
+    """A checklist's name: that of its file without the endings, or of its folder."""
     name = path.resolve().name
     return Path(name.removesuffix(".gz")).stem if path.is_file() else name
 

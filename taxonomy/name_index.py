@@ -1,47 +1,97 @@
 """The index of all names of a checklist: a Checklist comes in, look-ups by spoken words go out.
 
-Exact look-up is one dictionary access. Similar names are found through trigrams of the folded skeleton, so that a heard
-word is compared with some dozens of names and never with the whole list. Refuses nothing; blank names are left out.
+Exact look-up is one walk down a trie; what hears misheard names (`NameIndex.ear`) reads arrays that are made with the
+index. Refuses nothing; blank names are left out.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Literal
+from typing import Any, overload
 
 import numpy as np
 import numpy.typing as npt
-from rapidfuzz import fuzz
+import polars as pl
 
+from earwitness.schemas.problems import Problem
 from earwitness.taxonomy.checklist import Checklist
-from earwitness.taxonomy.english_forms import english_forms
-from earwitness.taxonomy.fold import fold, letters_of, skeleton, spoken_key
-from earwitness.taxonomy.plurals import name_forms
-
-NameNumber = Literal["singular", "plural", ""]
-NameKind = Literal["scientific", "vernacular", "english"]
-
-LONGEST_NAME = 6
-"""Names of more words than this are not looked for in running text (0.1% of the large checklist's)."""
-_CANDIDATES = 120
-"""How many names share enough trigrams to be compared letter by letter: holds the right name 88% of the time on the
-development pairs of misheard names (`make bench`), 60 hold it 86%, 200 hold it 89%."""
+from earwitness.taxonomy.entries import KINDS, LONGEST_NAME, NUMBERS, NameEntry, names_as_said
+from earwitness.taxonomy.heard_names import NameEar
+from earwitness.taxonomy.hearing import name_arrays
+from earwitness.taxonomy.mapped import Strings, TrieMap, TrieSet
+from earwitness.taxonomy.resolve import Rows
 
 
-@dataclass(frozen=True, slots=True)
-class NameEntry:
-    """One name as it may be said: `text` as the checklist writes it, `key` as spoken, `row` of the checklist.
+@dataclass(frozen=True, eq=False)
+class NameIndexTables:
+    """The names of a checklist in columns; entries are numbered from 0.
 
-    `number` is singular or plural for an English word that has both, else empty.
+    Args:
+        texts, keys: as the checklist writes an entry, and as it is spoken.
+        rows, accepted: row of the checklist by entry, and row of its accepted taxon.
+        kinds, numbers: places in KINDS and NUMBERS by entry.
+        ranks: place in rank_names of the rank of the entry's own row.
+        rank_names: the ranks of the checklist, commonest first, in lower case; "" for none.
+        exact: spoken key -> entries.
+        epithets: last word of a species' name -> rows.
+        words, first_words: of all keys.
     """
 
-    text: str
-    key: str
-    row: int
-    kind: NameKind
-    number: NameNumber = ""
+    texts: Strings
+    keys: Strings
+    rows: Rows
+    accepted: Rows
+    kinds: npt.NDArray[np.uint8]
+    numbers: npt.NDArray[np.uint8]
+    ranks: npt.NDArray[np.int32]
+    rank_names: tuple[str, ...]
+    exact: TrieMap
+    epithets: TrieMap
+    words: TrieSet
+    first_words: TrieSet
+
+    @classmethod
+    def of(cls, checklist: Checklist) -> NameIndexTables:
+        """The names of a checklist as they may be said."""
+        entries = list(names_as_said(checklist))
+        size = len(entries)
+        keys = [entry.key for entry in entries]
+        rows = np.fromiter((entry.row for entry in entries), np.int32, size)
+        kinds = np.fromiter((KINDS.index(entry.kind) for entry in entries), np.uint8, size)
+        key = pl.Series(keys, dtype=pl.String)
+        words = key.str.split(" ")
+        of_species = (kinds == KINDS.index("scientific")) & (words.list.len().to_numpy() > 1)
+        rank_names, ranks = _ranks(checklist.taxa["taxonRank"])
+        return cls(
+            texts=Strings.of(entry.text for entry in entries),
+            keys=Strings.of(keys),
+            rows=rows,
+            accepted=checklist.accepted_rows[rows],
+            kinds=kinds,
+            numbers=np.fromiter((NUMBERS.index(entry.number) for entry in entries), np.uint8, size),
+            ranks=ranks[rows],
+            rank_names=rank_names,
+            exact=TrieMap.of(keys, np.arange(size, dtype=np.int32)),
+            epithets=TrieMap.of(words.list.last().filter(pl.Series(of_species)).to_list(), rows[of_species]),
+            words=TrieSet.of(words.explode().unique().to_list()),
+            first_words=TrieSet.of(words.list.first().unique().to_list()),
+        )
+
+
+def _ranks(ranks: pl.Series) -> tuple[tuple[str, ...], npt.NDArray[np.int32]]:
+    """The distinct ranks, commonest first, and the place of each row's rank among them."""
+    ranks = ranks.fill_null("")
+    counts = ranks.value_counts().sort(["count", ranks.name], descending=[True, False])
+    names = counts[ranks.name].to_list()
+    places = {name: place for place, name in enumerate(names)}
+    return tuple(names), np.fromiter((places[rank] for rank in ranks), np.int32, len(ranks))
+
+
+def extra_arrays(tables: NameIndexTables) -> dict[str, npt.NDArray[Any]]:
+    """What hearing needs of the names, made when an index is built and kept with it on disk."""
+    return name_arrays(list(tables.keys))
 
 
 class NameIndex:
@@ -50,147 +100,99 @@ class NameIndex:
     index = NameIndex(load_checklist("checklist.csv"))
     index.exact("glass sponges")
     index.similar("chasey on a finneys", limit=5)
+
+    `earwitness.taxonomy.open_index` opens the index of a checklist's file without building it each time.
+
+    Args:
+        checklist: the taxa.
+        tables, arrays: of this checklist, where they are made already.
+        notes: what there is to tell of how the index came about.
     """
 
-    def __init__(self, checklist: Checklist):
+    def __init__(
+        self,
+        checklist: Checklist,
+        tables: NameIndexTables | None = None,
+        arrays: Mapping[str, npt.NDArray[Any]] | None = None,
+        notes: Sequence[Problem] = (),
+    ):
         self.checklist = checklist
-        self.entries: tuple[NameEntry, ...] = tuple(_entries(checklist))
-        exact: dict[str, list[int]] = {}
-        for number, entry in enumerate(self.entries):
-            exact.setdefault(entry.key, []).append(number)
-        self._exact = exact
-        self.first_words = frozenset(key.split(" ", 1)[0] for key in exact)
-        self.words = frozenset(word for key in exact for word in key.split(" "))
+        self.tables = NameIndexTables.of(checklist) if tables is None else tables
+        self._arrays, self._notes = arrays, tuple(notes)
+        self.entries: Sequence[NameEntry] = NameEntries(self.tables)
+        self.first_words, self.words = self.tables.first_words, self.tables.words
+        self.epithets: Mapping[str, tuple[int, ...]] = self.tables.epithets
+        self.accepted_rows, self.kinds, self.ranks = self.tables.accepted, self.tables.kinds, self.tables.ranks
+
+    @property
+    def problems(self) -> tuple[Problem, ...]:
+        """What the checklist's loader found, and what there is to tell of the index itself."""
+        return (*self.checklist.problems, *self._notes)
+
+    @cached_property
+    def arrays(self) -> Mapping[str, npt.NDArray[Any]]:
+        """What `extra_arrays` made of the names."""
+        return extra_arrays(self.tables) if self._arrays is None else self._arrays
+
+    def entry(self, number: int) -> NameEntry:
+        """The entry of this number, from 0."""
+        return self.entries[number]
 
     def exact(self, key: str) -> tuple[NameEntry, ...]:
         """Entries whose spoken key (see `fold.spoken_key`) is this one."""
-        return tuple(self.entries[i] for i in self._exact.get(key, ()))
+        return tuple(map(self.entry, self.tables.exact.get(key, ())))
+
+    def known(self, keys: Sequence[str]) -> npt.NDArray[np.bool_]:
+        """Whether each spoken key is that of an entry."""
+        return np.fromiter(map(self.tables.exact.__contains__, keys), np.bool_, len(keys))
+
+    def name_lengths(self, words: Sequence[str]) -> list[int]:
+        """How many of these words, taken from the first on, spell a name: every such number, highest first."""
+        text = " ".join(words[:LONGEST_NAME])
+        ends, end = {}, -1
+        for count, word in enumerate(words[:LONGEST_NAME], start=1):
+            end += 1 + len(word)
+            ends[end] = count
+        found = (len(key) for key in self.tables.exact.trie.prefixes(text))
+        return sorted((ends[end] for end in found if end in ends), reverse=True)
+
+    def exact_prefixes(self, words: Sequence[str]) -> int:
+        """The highest number of these words, taken from the first on, that spell a name; 0 for none."""
+        return max(self.name_lengths(words), default=0)
 
     @cached_property
-    def epithets(self) -> dict[str, tuple[int, ...]]:
-        """Last word of a species' name -> rows of the checklist, for "pertusa" and "L. pertusa"."""
-        rows: dict[str, list[int]] = {}
-        for entry in self.entries:
-            if entry.kind == "scientific" and " " in entry.key:
-                rows.setdefault(entry.key.rsplit(" ", 1)[1], []).append(entry.row)
-        return {epithet: tuple(found) for epithet, found in rows.items()}
+    def ear(self) -> NameEar:
+        """What hears these names."""
+        return NameEar(self)
 
     def similar(self, key: str, limit: int = 5) -> list[tuple[NameEntry, float]]:
-        """Entries that look or sound like these words, best first, with their similarity (0-1).
-
-        The similarity is the mean of RapidFuzz's normalised indel ratio over the bare letters, over the folded
-        letters and over the skeletons: letters and sounds vote together. One entry a checklist row.
-        """
-        letters = letters_of(key.replace("\n", " "))
-        folded = fold(letters)
-        bones = skeleton(folded)
-        best: dict[int, tuple[float, int]] = {}
-        for i in self._trigrams.nearest(bones, _CANDIDATES):
-            likeness = (
-                fuzz.ratio(letters, self._spellings[0][i])
-                + fuzz.ratio(folded, self._spellings[1][i])
-                + fuzz.ratio(bones, self._spellings[2][i])
-            ) / 300
-            row = self.checklist.accepted(self.entries[i].row)
-            # Lower entry numbers win ties, so that the order never depends on how the candidates came.
-            if row not in best or (likeness, -i) > (best[row][0], -best[row][1]):
-                best[row] = (likeness, i)
-        ranked = sorted(best.values(), key=lambda found: (-found[0], found[1]))
-        return [(self.entries[i], likeness) for likeness, i in ranked[:limit]]
-
-    @cached_property
-    def _spellings(self) -> tuple[list[str], list[str], list[str]]:
-        """Bare letters, folded letters and skeleton of every entry: three lists as long as `entries`."""
-        letters = letters_of("\n".join(entry.key for entry in self.entries))
-        folded = fold(letters)
-        return letters.split("\n"), folded.split("\n"), skeleton(folded).split("\n")
-
-    @cached_property
-    def _trigrams(self) -> TrigramIndex:
-        return TrigramIndex(self._spellings[2])
+        """Entries that these words may stand for as heard, best first, with their shares (0-1); one a taxon."""
+        (names,) = self.ear.hear([key])
+        return [(self.entry(name.entry), name.share) for name in names[:limit]]
 
 
-class TrigramIndex:
-    """Strings of a-z by their letter trigrams: which of them share most with a query.
+class NameEntries(Sequence[NameEntry]):
+    """The entries of the tables, each made when it is asked for."""
 
-    Postings lie in two flat arrays (names by trigram, and where each trigram begins).
-    """
+    def __init__(self, tables: NameIndexTables):
+        self._tables = tables
 
-    def __init__(self, strings: list[str]):
-        size = len(strings)
-        owners, grams = _grams("\n".join(strings).encode("ascii", "replace"), size)
-        order = np.argsort(grams, kind="stable")
-        owners, grams = owners[order], grams[order]
-        fresh = np.ones(len(grams), dtype=bool)
-        fresh[1:] = (grams[1:] != grams[:-1]) | (owners[1:] != owners[:-1])
-        self._owners, grams = owners[fresh], grams[fresh]
-        self._begin = np.searchsorted(grams, np.arange(_GRAMS + 1))
-        self._sizes = np.bincount(self._owners, minlength=size)
+    def __len__(self) -> int:
+        return len(self._tables.rows)
 
-    def nearest(self, query: str, limit: int) -> list[int]:
-        """Numbers of the strings with the highest Dice overlap of trigrams, best first, ties by number."""
-        if not query or not len(self._sizes):
-            return []
-        _, grams = _grams(query.encode("ascii", "replace"), 1)
-        wanted = np.unique(grams)
-        postings = [self._owners[self._begin[g] : self._begin[g + 1]] for g in wanted.tolist()]
-        shared = np.bincount(np.concatenate(postings), minlength=len(self._sizes))
-        dice = 2.0 * shared / (self._sizes + len(wanted))
-        limit = min(limit, int(np.count_nonzero(dice)))
-        if not limit:
-            return []
-        floor = np.partition(dice, len(dice) - limit)[len(dice) - limit]
-        top = np.flatnonzero(dice >= floor)
-        ranked: list[int] = top[np.lexsort((top, -dice[top]))].tolist()
-        return ranked[:limit]
+    @overload
+    def __getitem__(self, at: int) -> NameEntry: ...
+    @overload
+    def __getitem__(self, at: slice) -> tuple[NameEntry, ...]: ...
+    def __getitem__(self, at: int | slice) -> NameEntry | tuple[NameEntry, ...]:
+        if isinstance(at, slice):
+            return tuple(self[i] for i in range(*at.indices(len(self))))
+        names = self._tables
+        row, kind, number = names.rows.item(at), names.kinds.item(at), names.numbers.item(at)
+        return NameEntry(names.texts[at], names.keys[at], row, KINDS[kind], NUMBERS[number])
 
-
-_LETTERS = 28
-_GRAMS = _LETTERS**3
-
-
-def _grams(lines: bytes, count: int) -> tuple[npt.NDArray[np.int32], npt.NDArray[np.int32]]:
-    """Owner and code of every trigram of `count` lines; each line is padded by two blanks before and one after."""
-    raw = np.frombuffer(lines, dtype=np.uint8)
-    ends = np.append(np.flatnonzero(raw == ord("\n")), len(raw))
-    lengths = np.diff(ends, prepend=-1) - 1
-    owners = np.repeat(np.arange(count, dtype=np.int32), lengths + 3)
-    codes = np.zeros(len(owners), dtype=np.int32)
-    places = np.flatnonzero(raw != ord("\n")) + 2 * np.repeat(np.arange(1, count + 1), lengths)
-    letters = raw[raw != ord("\n")].astype(np.int32) - ord("a") + 1
-    # Digits and whatever else is no letter share the last class.
-    codes[places] = np.where((letters >= 1) & (letters <= 26), letters, _LETTERS - 1)
-    code = (codes[:-2] * _LETTERS + codes[1:-1]) * _LETTERS + codes[2:]
-    inside = owners[:-2] == owners[2:]
-    return owners[:-2][inside], code[inside]
-
-
-def _entries(checklist: Checklist) -> Iterator[NameEntry]:
-    """Every name of the checklist as it may be said, scientific names first."""
-    names = checklist.taxa["scientificName"].to_list()
-    ranks = checklist.taxa["taxonRank"].to_list()
-    keys = spoken_key("\n".join(name or "" for name in names)).split("\n") if names else []
-    seen: set[tuple[str, int]] = set()
-
-    def fresh(text: str, key: str, row: int, kind: NameKind, number: NameNumber = "") -> Iterator[NameEntry]:
-        if key and (key, row) not in seen and key.count(" ") < LONGEST_NAME:
-            seen.add((key, row))
-            yield NameEntry(text, key, row, kind, number)
-
-    for row, (name, key) in enumerate(zip(names, keys, strict=True)):
-        yield from fresh(name, key.strip(), row, "scientific")
-    for row, vernaculars in enumerate(checklist.taxa["vernacularNames"].to_list()):
-        for vernacular in vernaculars or ():
-            forms = name_forms(vernacular)
-            for place, form in enumerate(forms):
-                yield from fresh(vernacular, spoken_key(form), row, "vernacular", _number(place, len(forms)))
-    for row, (name, rank) in enumerate(zip(names, ranks, strict=True)):
-        for place, form in enumerate(english_forms(name or "", rank or "")):
-            yield from fresh(name, form, row, "english", "plural" if place % 2 else "singular")
-
-
-def _number(place: int, forms: int) -> NameNumber:
-    """Grammatical number of a form: the singular stands first, and a word with one form has none to tell."""
-    if forms == 1:
-        return ""
-    return "plural" if place else "singular"
+    def __iter__(self) -> Iterator[NameEntry]:
+        names = self._tables
+        codes = zip(names.rows.tolist(), names.kinds.tolist(), names.numbers.tolist(), strict=True)
+        for text, key, (row, kind, number) in zip(names.texts, names.keys, codes, strict=True):
+            yield NameEntry(text, key, row, KINDS[kind], NUMBERS[number])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -20,6 +21,14 @@ settings.load_profile("house")
 HERE = Path(__file__).resolve().parents[1]
 SHARED = HERE.parent / "shared"
 DIVE = HERE / "fixtures" / "quillmere_canyon"
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _cache_of_its_own(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """No test, nor a process that one starts, writes into the user's own cache."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("EARWITNESS_CACHE", str(tmp_path_factory.mktemp("cache")))
+        yield
 
 
 @pytest.fixture(scope="session")

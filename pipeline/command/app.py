@@ -8,6 +8,7 @@ from typing import Annotated
 
 import typer
 
+from earwitness.pipeline.command.checklist import checklist_app
 from earwitness.pipeline.command.console import complaints
 from earwitness.pipeline.command.demo import demo
 from earwitness.pipeline.command.draft import draft_command
@@ -29,6 +30,7 @@ app = typer.Typer(
 app.command("draft")(draft_command)
 app.command("score")(score_command)
 app.command("demo")(demo)
+app.add_typer(checklist_app, name="checklist")
 
 
 def _show_version(wanted: bool) -> None:

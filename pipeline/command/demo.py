@@ -16,7 +16,7 @@ from earwitness.pipeline.command.event_list import event_list, run_lines
 from earwitness.pipeline.drafting import draft
 from earwitness.pipeline.place import parse_start
 from earwitness.pipeline.score import Score, score_run
-from earwitness.taxonomy import NameIndex, load_checklist
+from earwitness.taxonomy import open_index
 
 DIVE = "quillmere_canyon"
 VERSIONS = {"clean": "the true talk", "heard": "as a recogniser might have heard it"}
@@ -33,15 +33,14 @@ def demo(
     with as_file(files("earwitness.fixtures") / DIVE) as dive:
         described = json.loads((dive / "dive.json").read_text(encoding="utf-8"))
         start = parse_start(described["start_utc"])
-        checklist = load_checklist(dive / "checklist.csv")
-        index = NameIndex(checklist)
+        index = open_index(dive / "checklist.csv")
         scores: dict[str, Score] = {}
         for version, meaning in VERSIONS.items():
             with complaints.status(f"Listening to the dive, {meaning}"):
                 run = draft(dive / f"{version}.vtt", index, starts={version: start})
                 run.write(out / version)
             gold = [dive / "gold_events.csv", dive / "gold_mentions.csv"]
-            scores[version] = score_run(out / version, gold, checklist=checklist)
+            scores[version] = score_run(out / version, gold, checklist=index.checklist)
             results.print(event_list(run.events, None if everything else 25, f"{described['region']}: {meaning}"))
             for line in run_lines(run.events, run.problems, run.summary, out / version):
                 results.print(line)

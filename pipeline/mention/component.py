@@ -7,7 +7,7 @@ from spacy.tokens import Doc
 
 from earwitness.pipeline.mention.find import find_mentions
 from earwitness.pipeline.mention.mentions import set_mentions
-from earwitness.taxonomy import NameIndex, load_checklist
+from earwitness.taxonomy import NameIndex, open_index
 
 
 @Language.factory("earwitness_mentions", default_config={"checklist": None})
@@ -15,7 +15,7 @@ def make_mentions(nlp: Language, name: str, checklist: str | None) -> Mentions:
     """The factory behind `nlp.add_pipe("earwitness_mentions")`; see `Mentions`."""
     if checklist is None:
         raise ValueError('earwitness_mentions needs a checklist: config={"checklist": "FILE"}')
-    return Mentions(NameIndex(load_checklist(checklist)))
+    return Mentions(open_index(checklist))
 
 
 class Mentions:

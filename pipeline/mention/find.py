@@ -1,4 +1,4 @@
-"""From the words of a Doc to mentions: exact names first, then abbreviations and epithets, then similar names."""
+"""From the words of a Doc to mentions: corrected words, exact names, abbreviations and epithets, then heard names."""
 
 from __future__ import annotations
 
@@ -7,28 +7,37 @@ from pathlib import Path
 
 from spacy.tokens import Doc
 
+from earwitness.pipeline.mention.corrected import CorrectedNames
 from earwitness.pipeline.mention.exact import ExactNames
+from earwitness.pipeline.mention.heard import HeardNames
 from earwitness.pipeline.mention.mentions import Mention
 from earwitness.pipeline.mention.qualifiers import qualifier_at
 from earwitness.pipeline.mention.shortened import ShortenedNames
-from earwitness.pipeline.mention.similar import SimilarNames
 from earwitness.pipeline.mention.spans import Found
 from earwitness.pipeline.mention.spoken_words import SpokenWord, spoken_words
 from earwitness.pipeline.words.phrases import phrase_table, phrases_in
-from earwitness.taxonomy import NameIndex
+from earwitness.taxonomy import Corrections, NameIndex
 
 
-def find_mentions(doc: Doc, index: NameIndex, own_words: Path | None = None) -> tuple[Mention, ...]:
+def find_mentions(
+    doc: Doc, index: NameIndex, own_words: Path | None = None, corrections: Corrections | None = None
+) -> tuple[Mention, ...]:
     """All mentions of the Doc in order; they never overlap.
 
-    `own_words` is a folder with word lists of the user's own, named as ours are (see `earwitness.pipeline.words`).
+    Args:
+        doc: with sentences.
+        index: of the checklist's names.
+        own_words: folder with word lists of the user's own, named as ours are (see `earwitness.pipeline.words`).
+        corrections: what people said before that heard words mean, or that they name no taxon.
     """
     words = spoken_words(doc)
     # Phrases that hold a name and name no animal ("dead coral") are taken first and let go at the end.
     barred = _barred(words, own_words)
-    found = barred + ExactNames(index, own_words).find(words, barred)
+    found = CorrectedNames(corrections).find(words, []) if corrections else []
+    found += [span for span in barred if not _touches(span, found)]
+    found += ExactNames(index, own_words).find(words, found)
     found += ShortenedNames(index).find(words, found)
-    found += SimilarNames(index, own_words).find(words, found)
+    found = HeardNames(index).find(words, found)
     mentions: list[Mention] = []
     for span in sorted((f for f in found if f.candidates), key=lambda f: f.first):
         start, end = words[span.first].start, words[span.last - 1].end
@@ -51,3 +60,7 @@ def _barred(words: list[SpokenWord], own_words: Path | None) -> list[Found]:
                 if " " in row["phrase"]:
                     barred.append(Found(head + first, head + last, ()))
     return barred
+
+
+def _touches(span: Found, others: list[Found]) -> bool:
+    return any(span.first < other.last and other.first < span.last for other in others)

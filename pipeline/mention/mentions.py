@@ -7,7 +7,7 @@ from typing import Any, Literal
 
 from spacy.tokens import Doc, Span
 
-How = Literal["exact", "group", "abbreviated", "epithet", "similar"]
+How = Literal["exact", "group", "abbreviated", "epithet", "similar", "corrected"]
 Number = Literal["singular", "plural", ""]
 _KEY = "earwitness_mentions"
 MENTIONS = "mentions"
@@ -23,7 +23,7 @@ class Candidate:
         matched: that name as the checklist writes it.
         how: "exact" (scientific, vernacular or English form, singular or plural), "group" (the lowest group that
             holds all taxa of this vernacular), "abbreviated" (L. pertusa), "epithet" (pertusa), "similar" (misspelt
-            or misheard).
+            or misheard), "corrected" (people said before what these words mean).
         score: 0-1, how likely it is that the words mean this name (nameScore).
         number: "singular" or "plural" of an English word, "" where it cannot be told ("fish", Latin names).
     """

@@ -30,7 +30,8 @@ _HOW = {
     "group": "the group that holds all taxa of this name",
     "abbreviated": "from an abbreviated genus",
     "epithet": "from the epithet alone",
-    "similar": "by likeness",
+    "similar": "by its sound",
+    "corrected": "as people corrected these words before",
 }
 
 

@@ -6,9 +6,15 @@ import sys
 
 from rich.console import Console
 
-from tests.bench import hour, names, narrations, times
+from tests.bench import hour, names, narrations, rivals, times
 
-PARTS = {"narrations": narrations.main, "names": names.main, "times": times.main, "hour": hour.main}
+PARTS = {
+    "narrations": narrations.main,
+    "names": names.main,
+    "times": times.main,
+    "hour": hour.main,
+    "rivals": rivals.main,
+}
 
 
 def main() -> None:

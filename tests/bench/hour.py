@@ -8,6 +8,7 @@ import subprocess
 import sys
 import tempfile
 import time
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from rich.console import Console
@@ -17,6 +18,8 @@ from tests.bench.narrations import dives
 from tests.bench.places import SHARED
 
 HOUR = 3600.0
+BETWEEN = 2.0
+"""Seconds from the end of a dive to the next."""
 
 
 def main(console: Console) -> None:
@@ -46,18 +49,41 @@ def main(console: Console) -> None:
 def write_hour(path: Path) -> tuple[float, int]:
     """A WebVTT of an hour: the scripted dives, clean and as heard, one after the other; its seconds and words."""
     cues: list[Cue] = []
-    end = 0.0
-    files = [folder / f"{captions}.vtt" for captions in ("clean", "heard") for folder, _ in dives()]
-    shift = 0.0
-    for file in files:
+    for cue in _talk(0.0):
+        if cues and cues[-1].end >= HOUR:
+            break
+        cues.append(cue)
+    return cues[-1].end, _write(path, cues)
+
+
+def write_words(path: Path, words: int) -> tuple[float, int]:
+    """A WebVTT of this many words or a few more: the same dives over and over; its seconds and words."""
+    cues: list[Cue] = []
+    said = 0
+    while said < words:
+        for cue in _talk(cues[-1].end + BETWEEN if cues else 0.0):
+            cues.append(cue)
+            said += len(cue.text.split())
+            if said >= words:
+                break
+    return cues[-1].end, _write(path, cues)
+
+
+def _talk(shift: float) -> Iterator[Cue]:
+    """The cues of all dives, clean and as heard, the first of them `shift` seconds late."""
+    for file in [folder / f"{captions}.vtt" for captions in ("clean", "heard") for folder, _ in dives()]:
+        end = shift
         for cue in read_transcript(file).cues:
-            if end < HOUR:
-                cues.append(Cue(cue.start + shift, cue.end + shift, cue.text))
-                end = cues[-1].end
-        shift = end + 2.0
+            end = cue.end + shift
+            yield Cue(cue.start + shift, end, cue.text)
+        shift = end + BETWEEN
+
+
+def _write(path: Path, cues: Sequence[Cue]) -> int:
+    """Write cues as WebVTT; the number of their words."""
     blocks = [f"{_clock(cue.start)} --> {_clock(cue.end)}\n{_escaped(cue.text)}\n" for cue in cues]
     path.write_text("WEBVTT\n\n" + "\n".join(blocks), encoding="utf-8")
-    return end, sum(len(cue.text.split()) for cue in cues)
+    return sum(len(cue.text.split()) for cue in cues)
 
 
 def _clock(seconds: float) -> str:

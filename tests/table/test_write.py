@@ -133,7 +133,8 @@ def test_same_input_gives_the_same_bytes_whatever_the_hash_seed(dive: Path, tmp_
     code = "import sys; from earwitness.pipeline import draft; draft(sys.argv[1], sys.argv[2]).write(sys.argv[3])"
     for seed in ("1", "2"):
         arguments = [str(dive / "heard.vtt"), str(dive / "checklist.csv"), str(tmp_path / seed)]
-        environment = os.environ | {"PYTHONHASHSEED": seed}
+        cache = {"EARWITNESS_CACHE": str(tmp_path / f"cache_{seed}")}  # else the second run would use the first's index
+        environment = os.environ | {"PYTHONHASHSEED": seed} | cache
         subprocess.run([sys.executable, "-c", code, *arguments], check=True, env=environment)
     for name in FILES:
         first, second = ((tmp_path / seed / name).read_bytes() for seed in ("1", "2"))

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from earwitness.taxonomy import LONGEST_NAME, NameIndex, load_checklist
 from earwitness.taxonomy.checklist import Checklist
+from earwitness.taxonomy.entries import KINDS
 from earwitness.taxonomy.fold import fold, letters_of, skeleton, spoken_key
 from earwitness.taxonomy.name_index import TrigramIndex
 
@@ -54,6 +55,47 @@ def index(tmp_path_factory: pytest.TempPathFactory) -> NameIndex:
 def test_exact_look_up_is_a_plain_scan_of_the_entries(index: NameIndex) -> None:
     for key in {entry.key for entry in index.entries} | {"", "nothing", "sponge", "glass"}:
         assert index.exact(key) == tuple(entry for entry in index.entries if entry.key == key)
+
+
+def test_an_entry_is_the_same_however_it_is_asked_for(index: NameIndex) -> None:
+    entries = list(index.entries)
+    assert [index.entry(i) for i in range(len(index.entries))] == entries
+    assert index.entries[3:9:2] == tuple(entries[3:9:2])
+    assert index.entries[-1] == entries[-1]
+    with pytest.raises(IndexError):
+        index.entries[len(entries)]
+
+
+def test_what_is_kept_by_entry(index: NameIndex) -> None:
+    names, tables = index.checklist, index.tables
+    for i, entry in enumerate(index.entries):
+        assert index.accepted_rows[i] == names.accepted(entry.row)
+        assert KINDS[index.kinds[i]] == entry.kind
+        assert tables.rank_names[index.ranks[i]] == names.taxon(entry.row).rank
+    assert tables.rank_names[0] == "species"
+
+
+SAID = st.lists(
+    st.sampled_from([*{word for row in ROWS for word in spoken_key(" ".join(row)).split()}, "", "the", "glass sponge"]),
+    max_size=8,
+)
+
+
+@given(SAID)
+@example(["glass", "sponge", "glass"])
+@example(["munida", "sarsi", "munida"])
+@example(["lophelia", "pertusa"])
+@example(["glass sponge", "io"])
+@example(["sarss", "squat", "lobster", "s"])
+@example(["", "io"])
+@example(["io", "", "munida"])
+def test_the_names_that_words_begin_with(index: NameIndex, words: list[str]) -> None:
+    """Against one exact look-up for each number of words."""
+    runs = range(min(len(words), LONGEST_NAME), 0, -1)
+    plain = [count for count in runs if index.exact(" ".join(words[:count]))]
+    assert index.name_lengths(words) == plain
+    assert index.exact_prefixes(words) == max(plain, default=0)
+    assert index.known(words).tolist() == [bool(index.exact(word)) for word in words]
 
 
 @pytest.mark.parametrize(
