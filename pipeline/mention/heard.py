@@ -98,6 +98,8 @@ class HeardNames:
         _, cosines = self._ear.nearest(keys, 2)
         hear = self._model.hear.log_odds(hear_features(odds[worth], cosines.astype(np.float64), look[worth, 3]))
         heard = np.flatnonzero(hear >= self._model.hear.least)
+        if not len(heard):
+            return
         for at, names in zip(heard.tolist(), self._ear.hear([keys[i] for i in heard], NEAR, HEARD), strict=True):
             yield Offer(of[worth[at]], look[worth[at]], names[: ALTERNATIVES + 1], 0.0)
 

@@ -7,7 +7,6 @@ heard by models learned from the others (`tests.learn`). The first run learns al
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
 
 import numpy as np
 import numpy.typing as npt
@@ -15,11 +14,11 @@ from rich.console import Console
 from rich.table import Table
 
 from earwitness.pipeline.mention.heard import ACCEPTED
-from earwitness.pipeline.mention.span_model import Stage, bounded, hear_features
+from earwitness.pipeline.mention.span_model import bounded
 from tests.bench.places import SHARED
 from tests.learn.hearing import examples
 from tests.learn.pairs import FOLDS
-from tests.learn.spans import Sentence, Windows, cross_weights, learned_model, learned_windows
+from tests.learn.spans import Sentence, Windows, calibration, cross_weights, held_out, learned_windows, picked
 
 _NOT_HEARD = 10**6
 NAMELESS = ("none", "prose")
@@ -33,25 +32,17 @@ def main(console: Console) -> None:
     console.print(ranks())
     said, heard, look = learned_windows()
     # The first stage is learned on all sentences: it sees only how common the words are, never a name.
-    models = [learned_model(list(heard.values()), look, without=fold) for fold in range(FOLDS)]
-    scored = {}
+    odds = held_out(heard, look)
+    scored = {size: np.zeros(len(places.of)) for size, places in heard.items()}
+    for fold in range(FOLDS):
+        slope, shift = calibration(heard, odds, without=fold)
+        for size, places in heard.items():
+            some = places.folds == fold
+            raised = bounded(slope * odds[size][some] + shift, places.name[some][:, 1])
+            scored[size][some] = 1 / (1 + np.exp(-raised))
     for size, places in heard.items():
-        odds = np.full(len(places.of), -np.inf)
-        for fold, model in enumerate(models):
-            some = np.array([bool(names) for names in places.names]) & (places.folds == fold)
-            hear = model.hear.log_odds(_hear(places, look, some))
-            odds[some] = np.where(
-                hear >= model.hear.least,
-                bounded(model.name.log_odds(places.name[some]), places.name[some][:, 1]),
-                -np.inf,
-            )
-        scored[size] = 1 / (1 + np.exp(-odds))
         console.print(finds(size, said[size], places, scored[size]))
-    console.print(reliability(heard, scored, said))
-
-
-def _hear(places: Windows, look: Stage, some: npt.NDArray[np.bool_]) -> npt.NDArray[np.float64]:
-    return hear_features(look.log_odds(places.look[some]), places.cosines[some], places.look[some, 3])
+    console.print(reliability(heard, scored))
 
 
 def ranks() -> Table:
@@ -74,14 +65,9 @@ def ranks() -> Table:
     return table
 
 
-def picked(places: Windows, score: npt.NDArray[np.float64]) -> Iterable[int]:
-    """The windows that do not overlap, likeliest first, as the mention stage takes them."""
-    taken: dict[int, set[int]] = defaultdict(set)
-    for at in np.argsort(-score, kind="stable").tolist():
-        number, (first, last) = places.of[at]
-        if score[at] > 0 and not taken[number] & set(range(first, last)):
-            taken[number].update(range(first, last))
-            yield at
+def taken(places: Windows, score: npt.NDArray[np.float64]) -> list[int]:
+    """The windows that the mention stage would weigh up to the end, by their scores."""
+    return picked(places, np.where(score > 0, score, -np.inf))
 
 
 def finds(size: str, said: list[Sentence], places: Windows, score: npt.NDArray[np.float64]) -> Table:
@@ -89,7 +75,7 @@ def finds(size: str, said: list[Sentence], places: Windows, score: npt.NDArray[n
     named = sum(sentence.kind not in NAMELESS for sentence in said)
     nameless = {kind: sum(len(sentence.words) for sentence in said if sentence.kind == kind) for kind in NAMELESS}
     exact = {n for n, s in enumerate(said) if _exactly(s)}
-    chosen = list(picked(places, score))
+    chosen = taken(places, score)
     table = Table(title=f"Running text, {size} list, names not learned from")
     columns = ("nameScore from", "names found", "precision", "false per 1,000 words of talk without a name", "of prose")
     for column in columns:
@@ -113,12 +99,11 @@ def _exactly(sentence: Sentence) -> bool:
     return any((span.first, span.last) == sentence.truth for span in sentence.found if span.candidates)
 
 
-def reliability(
-    heard: dict[str, Windows], scored: dict[str, npt.NDArray[np.float64]], said: dict[str, list[Sentence]]
-) -> Table:
+def reliability(heard: dict[str, Windows], scored: dict[str, npt.NDArray[np.float64]]) -> Table:
     """What nameScore says against how often it was right."""
-    score = np.concatenate([scored[size][list(picked(heard[size], scored[size]))] for size in heard])
-    right = np.concatenate([heard[size].right[list(picked(heard[size], scored[size]))] for size in heard])
+    chosen = {size: taken(places, scored[size]) for size, places in heard.items()}
+    score = np.concatenate([scored[size][some] for size, some in chosen.items()])
+    right = np.concatenate([heard[size].right[some] for size, some in chosen.items()])
     table = Table(
         title=f"nameScore of windows taken, both lists: Brier score {float(np.mean((score - right) ** 2)):.3f}"
     )

@@ -12,8 +12,9 @@ from __future__ import annotations
 import csv
 import gzip
 import random
+from collections import defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -209,6 +210,54 @@ def learned_model(of: Sequence[Windows], look: Stage, without: int | None = None
     return SpanModel(look, second, stage(name_all[through], right[through], 1.0))
 
 
+def held_out(heard: dict[str, Windows], look: Stage) -> dict[str, Array]:
+    """Log odds of every window by the model that was not taught its fold; minus infinity where it is not heard."""
+    models = [learned_model(list(heard.values()), look, without=fold) for fold in range(FOLDS)]
+    result = {}
+    for size, places in heard.items():
+        odds = np.full(len(places.of), -np.inf)
+        for fold, model in enumerate(models):
+            some = np.array([bool(names) for names in places.names]) & (places.folds == fold)
+            features = hear_features(look.log_odds(places.look[some]), places.cosines[some], places.look[some, 3])
+            passed = model.hear.log_odds(features) >= model.hear.least
+            odds[some] = np.where(passed, model.name.log_odds(places.name[some]), -np.inf)
+        result[size] = odds
+    return result
+
+
+def picked(places: Windows, odds: Array) -> list[int]:
+    """The windows that do not overlap, likeliest first, as the mention stage takes them."""
+    taken: dict[int, set[int]] = defaultdict(set)
+    result = []
+    for at in np.argsort(-odds, kind="stable").tolist():
+        number, (first, last) = places.of[at]
+        if np.isfinite(odds[at]) and not taken[number] & set(range(first, last)):
+            taken[number].update(range(first, last))
+            result.append(at)
+    return result
+
+
+def calibration(heard: dict[str, Windows], odds: dict[str, Array], without: int | None = None) -> tuple[float, float]:
+    """Slope and shift that make the log odds of windows that are taken agree with how often they are right.
+
+    The windows taken are the likeliest of those that overlap, so they are right more often than all windows of their
+    odds. After Platt 1999, "Probabilistic outputs for support vector machines" (from memory).
+    """
+    said, right = [], []
+    for size, places in heard.items():
+        some = [at for at in picked(places, odds[size]) if places.folds[at] != (-1 if without is None else without)]
+        said.append(odds[size][some])
+        right.append(places.right[some])
+    model = LogisticRegression(C=1e6).fit(np.concatenate(said)[:, None], np.concatenate(right))
+    return float(model.coef_[0, 0]), float(model.intercept_[0])
+
+
+def calibrated(model: SpanModel, slope: float, shift: float) -> SpanModel:
+    """The model with its last stage's log odds stretched and shifted."""
+    name = model.name
+    return replace(model, name=replace(name, weights=slope * name.weights, bias=slope * name.bias + shift))
+
+
 def first_stage(places: Windows, without: int | None = None) -> Stage:
     """The first stage, learned without a fold."""
     some = places.folds != (-1 if without is None else without)
@@ -244,7 +293,8 @@ def write(model: SpanModel, path: Path = FILE) -> None:
 
 def main() -> None:
     _, heard, look = learned_windows()
-    write(learned_model(list(heard.values()), look))
+    slope, shift = calibration(heard, held_out(heard, look))
+    write(calibrated(learned_model(list(heard.values()), look), slope, shift))
 
 
 if __name__ == "__main__":
