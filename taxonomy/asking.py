@@ -46,6 +46,4 @@ def ask(index: NameIndex, heard: str, limit: int = 5, corrections: Corrections |
     for name in index.ear.hear([key])[0]:
         if name.row not in found:
             found[name.row] = Suggestion(name.row, index.entry(name.entry), round(min(name.share, most), 3))
-        if len(found) >= limit:
-            break
-    return sorted(found.values(), key=lambda suggestion: -suggestion.score)[:limit]
+    return sorted(found.values(), key=lambda suggestion: (suggestion.row not in rows, -suggestion.score))[:limit]

@@ -98,9 +98,9 @@ class Channel:
         cut = [string[:LONGEST] for string in strings]
         longest = max(map(len, cut), default=0)
         raw = np.array(cut, dtype=f"<U{max(longest, 1)}")
-        points = raw.view(np.uint32).reshape(len(cut), -1)
+        points = raw.view(np.uint32).reshape(len(cut), max(longest, 1))
         codes = np.where(points < 128, self._codes[np.minimum(points, 127)], np.uint8(self._unknown))
-        codes[points == 0] = 0
+        codes[np.arange(points.shape[1]) >= np.fromiter(map(len, cut), np.int64, len(cut))[:, None]] = 0
         return codes
 
     def strings(self, symbols: Symbols) -> list[str]:

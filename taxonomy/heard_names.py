@@ -117,7 +117,8 @@ class NameEar:
         """For each spoken key the taxa it may stand for, best first, one entry each."""
         hearings = self._ear.hear(keys, near, heard)
         features = self.features(hearings, keys)
-        fits = features @ self._weights.features
+        # Summed row by row: a matrix product may round equal rows differently, and ties would fall by chance.
+        fits = (features * self._weights.features).sum(axis=1)
         rows = np.asarray(self.index.accepted_rows)[hearings.entries]
         bounds = np.searchsorted(hearings.queries, np.arange(len(keys) + 1))
         return [
@@ -128,6 +129,10 @@ class NameEar:
     def nearest(self, keys: Sequence[str], near: int) -> tuple[npt.NDArray[np.int32], npt.NDArray[np.float32]]:
         """Entries whose sound vectors are nearest, and their cosines: quicker than hearing, and rougher."""
         return self._ear.nearest(keys, near)
+
+    def nats_per_sound(self, heard: str, said: str) -> float:
+        """Cost of hearing one spoken key for another, by sound of the longer one; infinite where one has no sounds."""
+        return self._ear.nats_per_sound(heard, said)
 
     def _ranked(
         self, rows: npt.NDArray[np.int32], entries: npt.NDArray[np.int64], fits: Features, features: Features

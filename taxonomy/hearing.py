@@ -96,6 +96,14 @@ class Ear:
         """Numbers and cosines of the names with the nearest sound vectors, (keys, near); -1 for no more."""
         return self._graph.search(self._models.sound_map.vectors(pronounce_all(keys)), near)
 
+    def nats_per_sound(self, heard: str, said: str) -> float:
+        """Cost of hearing one spoken key for another, by sound of the longer one; infinite where one has no sounds."""
+        sounds = pronounce_all([heard, said])
+        if not all(sounds):
+            return float("inf")
+        (cost,) = self._models.sounds.costs(sounds[:1], sounds[1:])
+        return float(cost) / min(max(map(len, sounds)), LONGEST)
+
     def sounds_of(self, entries: npt.NDArray[np.int64]) -> list[str]:
         """Phones of names by their numbers, the first LONGEST of each."""
         return self._models.sounds.strings(np.asarray(self._sounds[entries]))
@@ -111,7 +119,7 @@ class Ear:
         sound_costs = self._models.sounds.costs_of(said_symbols[queries], self._sounds[entries])
         kept = _cheapest(queries, sound_costs, heard)
         queries, entries, sound_costs = queries[kept], entries[kept], sound_costs[kept]
-        letters = self._models.letters.symbols([letters_of(key) for key in keys])
+        letters = self._models.letters.symbols([letters_of(key.replace("\n", " ")) for key in keys])
         heard_sounds, name_sounds = said_symbols[queries], self._sounds[entries]
         heard_letters, name_letters = letters[queries], self._letters[entries]
         lengths = [np.count_nonzero(s, axis=1) for s in (heard_sounds, name_sounds, heard_letters, name_letters)]

@@ -135,7 +135,7 @@ def _key(content: str, columns: Mapping[str, str] | None) -> str:
         str(FORMAT),
         content,
         json.dumps(list((columns or {}).items())),
-        version("inflect"),
+        *(version(package) for package in ("inflect", "marisa-trie", "usearch")),
         _rules(),
         sys.byteorder,
     )

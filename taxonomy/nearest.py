@@ -18,6 +18,8 @@ Graph = npt.NDArray[np.uint8]
 _NEIGHBOURS = 16
 _LOOKED_AT_TO_ADD = 128
 _LOOKED_AT = 128
+_BYTE = 127
+"""What the package stores for 1 in eight bits."""
 _FEW, _FEW_LOOKED_AT = 20, 48
 """Who asks for few neighbours is in a hurry."""
 
@@ -57,5 +59,6 @@ class NearestVectors:
         counts = np.asarray(getattr(found, "counts", np.full(len(queries), keys.shape[1]))).reshape(-1, 1)
         there = np.arange(keys.shape[1]) < counts
         numbers[:, : keys.shape[1]] = np.where(there, keys, -1)
-        cosines[:, : keys.shape[1]] = np.where(there, 1 - np.asarray(found.distances).reshape(len(queries), -1), -1)
+        products = 1 - np.asarray(found.distances).reshape(len(queries), -1)
+        cosines[:, : keys.shape[1]] = np.where(there, products / _BYTE**2, -1)
         return numbers, cosines

@@ -44,6 +44,10 @@ def draft_command(
         typer.Option(help="For a checklist with columns of its own: THEIRS=TERM, like 'Latin name=scientificName'."),
     ] = None,
     words: Annotated[Path | None, typer.Option(help="Folder with word lists of your own, named as ours.")] = None,
+    corrections: Annotated[
+        Path | None,
+        typer.Option(help="File of corrections; default: CHECKLIST's name.corrections.csv beside it."),
+    ] = None,
     model: Annotated[
         str | None, typer.Option(help="An installed spaCy pipeline to use instead of blank English.")
     ] = None,
@@ -61,6 +65,8 @@ def draft_command(
     Writes events.csv, events.jsonl, events.parquet (the same rows), mentions.jsonl (every name that was heard),
     problems.csv (what could not be used) and run.json (what went in) into the folder --out names.
 
+    What people corrected (`earwitness checklist correct`) comes first, whatever else the words may mean.
+
     Two confidences, never mixed: how well the words fit the name ("fits"), and how sure the speaker was ("sure").
 
         earwitness draft dive.vtt --checklist taxa.csv --out dive_draft --start 2031-06-14T08:12:00Z
@@ -72,6 +78,7 @@ def draft_command(
             columns=_pairs("--column", column or [], "THEIRS=TERM"),
             starts=_starts(start or [], transcripts),
             own_words=words,
+            corrections=corrections,
             strict=strict,
             model=model,
             watch=lambda text: status.update(complaints.literal(text)),
@@ -86,7 +93,8 @@ def draft_command(
     for name in names:
         events = [event for event in run.events if event["recordingID"] == name]
         results.print(event_list(events, limit, title=name))
-    for line in run_lines(run.events, run.problems, run.summary, out):
+    corrected = sum(mention["matchedHow"] == "corrected" for mention in run.mentions)
+    for line in run_lines(run.events, run.problems, run.summary, out, corrected):
         results.print(line)
 
 

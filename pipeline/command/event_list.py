@@ -39,15 +39,22 @@ def event_list(events: Sequence[Mapping[str, Any]], limit: int | None, title: st
 
 
 def run_lines(
-    events: Sequence[Mapping[str, Any]], problems: Sequence[Problem], summary: Mapping[str, Any], out: Path
+    events: Sequence[Mapping[str, Any]],
+    problems: Sequence[Problem],
+    summary: Mapping[str, Any],
+    out: Path,
+    corrected: int = 0,
 ) -> Iterator[Text]:
-    """What was found, what could not be used, where it lies, and the caution."""
+    """What was found, how many names people had corrected, what could not be used, where it lies, and the caution."""
     counts = summary["counts"]
     taxa = len({event["taxonID"] for event in events if event["taxonID"]})
     yield Text(
         f"{counts['occurrences']} occurrences of {taxa} taxa, {counts['markers']} markers, "
         f"{counts['measurements']} measurements, {counts['substrates']} notes of the ground."
     )
+    if corrected:
+        file = Words.literal(Path(summary["settings"]["corrections"]["path"]).name)
+        yield Text(f"{corrected} {'name' if corrected == 1 else 'names'} as corrected in {file}.")
     for severity, meaning in (("skipped", "could not be used"), ("mended", "were mended")):
         found = [problem for problem in problems if problem.severity == severity]
         if found:

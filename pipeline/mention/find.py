@@ -13,7 +13,7 @@ from earwitness.pipeline.mention.heard import HeardNames
 from earwitness.pipeline.mention.mentions import Mention
 from earwitness.pipeline.mention.qualifiers import qualifier_at
 from earwitness.pipeline.mention.shortened import ShortenedNames
-from earwitness.pipeline.mention.spans import Found
+from earwitness.pipeline.mention.spans import Found, covered
 from earwitness.pipeline.mention.spoken_words import SpokenWord, spoken_words
 from earwitness.pipeline.words.phrases import phrase_table, phrases_in
 from earwitness.taxonomy import Corrections, NameIndex
@@ -34,9 +34,11 @@ def find_mentions(
     # Phrases that hold a name and name no animal ("dead coral") are taken first and let go at the end.
     barred = _barred(words, own_words)
     found = CorrectedNames(corrections).find(words, []) if corrections else []
-    found += [span for span in barred if not _touches(span, found)]
+    taken = covered(found, len(words))
+    found += [span for span in barred if not any(taken[span.first : span.last])]
     found += ExactNames(index, own_words).find(words, found)
     found += ShortenedNames(index).find(words, found)
+    found += _signs(words, found, index, own_words)
     found = HeardNames(index).find(words, found)
     mentions: list[Mention] = []
     for span in sorted((f for f in found if f.candidates), key=lambda f: f.first):
@@ -62,5 +64,12 @@ def _barred(words: list[SpokenWord], own_words: Path | None) -> list[Found]:
     return barred
 
 
-def _touches(span: Found, others: list[Found]) -> bool:
-    return any(span.first < other.last and other.first < span.last for other in others)
+def _signs(words: list[SpokenWord], found: list[Found], index: NameIndex, own_words: Path | None) -> list[Found]:
+    """Signs of open nomenclature: no part of a heard name ("Leiopathes indeterminate"), unless names have the words."""
+    taken = covered(found, len(words))
+    keys = [word.key for word in words]
+    return [
+        Found(first, last, ())
+        for first, last, _ in phrases_in(keys, phrase_table("qualifiers", own=own_words))
+        if not any(taken[first:last]) and not all(key in index.words for key in keys[first:last])
+    ]

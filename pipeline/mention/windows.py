@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import lru_cache
+from functools import cache, lru_cache
 
 import numpy as np
 import numpy.typing as npt
@@ -90,6 +90,7 @@ def neighbour_class(words: list[SpokenWord], at: int, sentence_of: int) -> str:
     return _classes().get(words[at].key, "other")
 
 
+@cache
 def _classes() -> dict[str, str]:
     return {row["word"]: row["class"] for row in word_rows("neighbours")}
 

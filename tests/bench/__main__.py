@@ -6,13 +6,16 @@ import sys
 
 from rich.console import Console
 
-from tests.bench import hour, names, narrations, rivals, times
+from tests.bench import hour, names, narrations, prose, rivals, speed, spoken_taxa, times
 
 PARTS = {
     "narrations": narrations.main,
     "names": names.main,
     "times": times.main,
     "hour": hour.main,
+    "speed": speed.main,
+    "spoken": spoken_taxa.main,
+    "prose": prose.main,
     "rivals": rivals.main,
 }
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 import subprocess
 import sys
@@ -102,6 +103,8 @@ def test_score_of_a_run(drafted: tuple[Result, Path], dive: Path, here: Callable
         (["draft", "DIVE", "DIVE", "--checklist", "CHECKLIST", "--out", "o"], 3, "two recordings"),
         (["draft", "DIVE", "--checklist", "CHECKLIST", "--out", "o", "--column", "Name"], 3, "THEIRS=TERM"),
         (["draft", "DIVE", "--checklist", "CHECKLIST", "--out", "o", "--model", "no_such"], 3, "no_such"),
+        (["draft", "DIVE", "--checklist", "CHECKLIST", "--out", "o", "--corrections", "no.csv"], 3, "no.csv: no such"),
+        (["draft", "DIVE", "--checklist", "CHECKLIST", "--out", "o", "--corrections", "DIVE"], 3, "no header"),
         (["draft", "DIVE", "--checklist", "DIVE", "--out", "o"], 3, "scientificName"),
         (["score", "nowhere", "--against", "GOLD"], 3, "run.json"),
         (["score", "nowhere", "--against", "GOLD", "--checklist", "CHECKLIST"], 3, "events.jsonl"),
@@ -151,6 +154,46 @@ def test_strict_stops_at_a_bad_cue_and_the_default_lists_it(
     problems = (tmp_path / "out" / "problems.csv").read_text("utf-8")
     assert "talk.vtt,3,skipped" in problems
     assert "octopus" in (tmp_path / "out" / "events.jsonl").read_text("utf-8")
+
+
+@pytest.fixture
+def taught(dive: Path, tmp_path: Path) -> list[str | Path]:
+    """Arguments of a draft whose talk has words that nobody would take for a name, and a checklist of one's own."""
+    talk = tmp_path / "talk.vtt"
+    talk.write_text("WEBVTT\n\n00:01.000 --> 00:04.000\nThat is a tricky pony. And a tricky pony again.\n")
+    checklist = tmp_path / "taxa.csv"
+    checklist.write_bytes((dive / "checklist.csv").read_bytes())
+    return ["draft", talk, "--checklist", checklist, "--out", tmp_path / "out"]
+
+
+def test_draft_learns_from_the_corrections_beside_the_checklist(
+    taught: list[str | Path], tmp_path: Path, here: Callable[..., Told]
+) -> None:
+    code, printed, complaint = here(*taught)
+    assert (code, "0 occurrences" in printed, "as corrected" in printed) == (0, True, False), complaint
+    checklist = tmp_path / "taxa.csv"
+    assert here("checklist", "correct", "--checklist", checklist, "tricky pony", "Scotoplanes")[0] == 0
+    code, printed, complaint = here(*taught)
+    assert code == 0, complaint
+    assert "1 occurrences" in printed
+    assert "2 names as corrected in taxa.corrections.csv." in printed
+    summary = json.loads(here(*taught, "--json")[1])
+    file = tmp_path / "taxa.corrections.csv"
+    sha256 = hashlib.sha256(file.read_bytes()).hexdigest()
+    assert summary["settings"]["corrections"] == {"path": str(file), "sha256": sha256}
+    assert summary == json.loads((tmp_path / "out" / "run.json").read_text("utf-8"))
+
+
+def test_draft_takes_a_file_of_corrections(taught: list[str | Path], tmp_path: Path, here: Callable[..., Told]) -> None:
+    for heard, file in (("tricky", "taxa.corrections.csv"), ("tricky pony", "mine.csv")):
+        options = ["--checklist", tmp_path / "taxa.csv", "--corrections", tmp_path / file]
+        assert here("checklist", "correct", *options, heard, "Scotoplanes")[0] == 0
+    code, printed, complaint = here(*taught, "--corrections", tmp_path / "mine.csv")
+    assert code == 0, complaint
+    assert "2 names as corrected in mine.csv." in printed
+    rows = [json.loads(line) for line in (tmp_path / "out" / "mentions.jsonl").read_text("utf-8").splitlines()]
+    assert [row["verbatimIdentification"] for row in rows] == ["tricky pony"] * 2
+    assert {row["matchedHow"] for row in rows} == {"corrected"}
 
 
 def test_text_of_a_transcript_cannot_draw_on_the_terminal(dive: Path, tmp_path: Path) -> None:

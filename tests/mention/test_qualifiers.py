@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from .listed import Listener
+from .listed import Listener, listen
 
 
 @pytest.mark.parametrize(
@@ -52,6 +52,29 @@ def test_no_sign_beside_the_name(sea: Listener, text: str) -> None:
 def test_a_sign_between_genus_and_epithet_goes_with_the_epithet(sea: Listener) -> None:
     genus, epithet = sea.hear("Munida cf. sarsi here")
     assert (genus.qualifier, epithet.text, epithet.qualifier) == (None, "sarsi", "cf.")
+
+
+@pytest.mark.parametrize(
+    ("text", "name"),
+    [
+        ("Munida cf. sarsie here", "Munida"),
+        ("a Leiopathes indeterminate", "Leiopathes"),
+        ("that is cf. moonida sarsey", "Munida sarsi"),
+        ("moonida sarsey indeterminate", "Munida sarsi"),
+    ],
+)
+def test_a_sign_is_no_part_of_a_heard_name(sea: Listener, text: str, name: str) -> None:
+    (mention,) = sea.hear(text)
+    assert sea.name(mention.best) == name
+    assert not {"cf", "cf.", "indeterminate"} & set(mention.text.split())
+
+
+def test_an_epithet_that_is_spelt_like_a_sign_is_no_sign(tmp_path: Path) -> None:
+    """Incerta stands for a sign, and is an epithet: Ophiacantha incerta would be no name with the word barred."""
+    path = tmp_path / "incerta.csv"
+    path.write_text("taxonID,scientificName,taxonRank\n1,Ophiacantha incerta,species\n", encoding="utf-8")
+    talk = listen(path)
+    assert talk.name(talk.one("that is ophiacanta incerta there").best) == "Ophiacantha incerta"
 
 
 def test_a_user_adds_lists_of_their_own(sea: Listener, tmp_path: Path) -> None:

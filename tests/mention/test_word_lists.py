@@ -10,7 +10,7 @@ from earwitness.taxonomy.fold import spoken_key
 LISTS = {
     "ordinary_words": "word",
     "before_animals": "word",
-    "edge_words": "word",
+    "neighbours": "word",
     "not_names": "phrase",
     "qualifiers": "phrase",
 }

@@ -1,4 +1,4 @@
-"""Misspellings that people have published, from outside the project: the right name stands among the first five.
+"""Misspellings that people have published, from outside the project: the right name stands first.
 
 `misspelt_names.csv` holds 323 pairs of the NCBI Taxonomy (public domain), taken from packages that carry it:
 
@@ -21,13 +21,14 @@ from pathlib import Path
 
 import pytest
 
-from earwitness.taxonomy import NameIndex, load_checklist
+from earwitness.taxonomy import NameIndex, ask, load_checklist
 from earwitness.taxonomy.fold import spoken_key
 
 PAIRS = tuple(csv.DictReader((Path(__file__).parent / "misspelt_names.csv").read_text(encoding="utf-8").splitlines()))
 OTHERS = 4000
 """Marine names drawn with a fixed seed to stand beside the right ones."""
 LEAST = 0.98
+"""Share of right first names; measured 323 of 323, both alone and among the others."""
 
 
 def index_of(names: set[str], folder: Path) -> NameIndex:
@@ -40,11 +41,12 @@ def index_of(names: set[str], folder: Path) -> NameIndex:
 
 
 def not_found(index: NameIndex) -> list[tuple[str, str]]:
-    """The pairs whose right name is not among the first five."""
+    """The pairs whose right name is not the first that is heard, or not the first answer to the question."""
     missed = []
     for pair in PAIRS:
-        found = {entry.text for entry, _ in index.similar(spoken_key(pair["misspelt"]), 5)}
-        if pair["scientificName"] not in found:
+        (heard, _), *_ = index.similar(spoken_key(pair["misspelt"]), 1)
+        (answer,) = ask(index, pair["misspelt"], 1)
+        if {heard.text, answer.entry.text} != {pair["scientificName"]}:
             missed.append((pair["misspelt"], pair["scientificName"]))
     return missed
 

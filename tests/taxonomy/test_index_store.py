@@ -230,16 +230,17 @@ def test_every_file_that_shapes_an_index_is_among_the_rules() -> None:
         patch.setattr(Path, "read_bytes", lambda path: (seen.append(path.name), read(path))[1])
         index_store._rules.__wrapped__()
     room = Path(name_index.__file__).parent
-    there = {path.name for path in [*room.glob("data/*.csv"), *room.glob("*.py")]}
+    there = {path.name for path in [*room.glob("data/*.*"), *room.glob("*.py")]}
     assert set(seen) == there - set(index_store._ONLY_ASK)
     assert set(index_store._ONLY_ASK) < there
-    shaping = "columns english_endings folds name_signs plurals statuses"
-    assert {f"{name}.csv" for name in shaping.split()} <= set(seen)
+    shaping = "columns english_endings letter_trees name_signs plurals spoken_exceptions statuses"
+    assert {*(f"{name}.csv" for name in shaping.split()), "sound_vectors.npz", "hearing.py"} <= set(seen)
 
 
 FILES = sorted(
     [f"{name}.{part}.npy" for name in ("cells", "keys", "texts") for part in ("begin", "letters")]
     + [f"{name}.{part}" for name in ("exact", "epithets", "ids", "names") for part in ("begin.npy", "trie.trie")]
+    + [f"arrays.{name}.npy" for name in ("graph", "sounds", "letters")]
     + ["meta.json", "taxon.parent.npy", "entry.rows.npy", "words.trie.trie"]
 )
 
@@ -494,7 +495,8 @@ def test_more_arrays_are_kept_with_an_index(tmp_path: Path, cache: Path, monkeyp
         calls.append(1)
         return {"rows": np.array([len(key) for key in tables.keys], dtype=np.int16), "none": np.zeros((0, 3))}
 
-    monkeypatch.setattr(name_index, "extra_arrays", lengths)
+    made = name_index.extra_arrays
+    monkeypatch.setattr(name_index, "extra_arrays", lambda tables: made(tables) | lengths(tables))
     for index in (NameIndex(load_checklist(path)), open_index(path), open_index(path)):
         assert index.arrays["rows"].tolist() == [len(entry.key) for entry in index.entries]
         assert index.arrays["none"].shape == (0, 3)

@@ -10,6 +10,7 @@ import spacy
 
 from earwitness.pipeline.judge.cues import SURENESS, Category, Direction, claim_cues, words_of
 from earwitness.pipeline.judge.judgement import STATUSES, TALK_ONLY
+from earwitness.pipeline.mention.windows import NEIGHBOUR_CLASSES
 from earwitness.pipeline.settle.notes import MARKER_TYPES
 from earwitness.pipeline.settle.sighting import CountKind
 from earwitness.pipeline.settle.turns import Role
@@ -25,8 +26,10 @@ PHRASE_OF = {
     "measurements": "lead",
     "substrates": "phrase",
     "certainty_terms": "term",
+    "neighbours": "word",
+    "context": "term",
 }
-SPOKEN = [name for name in PHRASE_OF if name != "certainty_terms"]
+SPOKEN = [name for name in PHRASE_OF if name not in ("certainty_terms", "context", "neighbours")]
 nlp = spacy.blank("en")
 
 
@@ -109,3 +112,12 @@ def test_measurements_are_bounded() -> None:
     for row in word_rows("measurements"):
         assert row.number("low") < row.number("high"), row["lead"]
         assert row["unit"], row["lead"]
+
+
+def test_neighbours_are_of_the_classes_that_are_learned() -> None:
+    assert {row["class"] for row in word_rows("neighbours")} == set(NEIGHBOUR_CLASSES) - {"none", "other"}
+
+
+def test_context_is_bounded() -> None:
+    for row in word_rows("context"):
+        assert row.number("nats") > 0, row["term"]
