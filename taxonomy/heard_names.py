@@ -52,6 +52,8 @@ FEATURES = (
 """Costs of hearing (nats), the same per symbol, name longer than heard and either longer (tens of sounds), the name's
 sounds (tens), whether edges agree, what kind of name it is, and RapidFuzz ratios (0-1) of letters, folded letters,
 skeletons and blurred phones."""
+_AT_ONCE = 500
+"""Keys heard together: enough to be quick, few enough to need little memory."""
 NONE = "none"
 """The term of the weights that stands for "none of the names"."""
 
@@ -115,6 +117,10 @@ class NameEar:
 
     def hear(self, keys: Sequence[str], near: int = NEAR, heard: int = HEARD) -> list[list[HeardName]]:
         """For each spoken key the taxa it may stand for, best first, one entry each."""
+        parts = (self._hear(keys[begin : begin + _AT_ONCE], near, heard) for begin in range(0, len(keys), _AT_ONCE))
+        return [names for part in parts for names in part]
+
+    def _hear(self, keys: Sequence[str], near: int, heard: int) -> list[list[HeardName]]:
         hearings = self._ear.hear(keys, near, heard)
         features = self.features(hearings, keys)
         # Summed row by row: a matrix product may round equal rows differently, and ties would fall by chance.
