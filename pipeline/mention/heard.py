@@ -25,7 +25,7 @@ from earwitness.pipeline.mention.span_model import (
 )
 from earwitness.pipeline.mention.spans import Found, key_of
 from earwitness.pipeline.mention.spoken_words import SpokenWord
-from earwitness.pipeline.mention.windows import UNUSUAL, Window, is_small, looks, windows, zipf
+from earwitness.pipeline.mention.windows import LESS_COMMON, Window, is_small, looks, windows, zipf
 from earwitness.taxonomy import NameIndex, exact_score
 from earwitness.taxonomy.heard_names import HeardName, NameEar
 
@@ -150,6 +150,9 @@ class HeardNames:
         besides = [words[at].key for at in range(*offer.window) if at not in found]
         said = {words[at].key for at in found}
         rest = [word for word in self.index.entry(best.entry).key.split(" ") if word not in said]
+        name = self.index.entry(best.entry).key
+        if len(rest) == len(name.split(" ")):  # "vulcan octopus" for Vulcanoctopus: no word of the name came through.
+            besides, rest = [words[at].key for at in range(*offer.window)], [name]
         return not inside or self._ear.nats_per_sound(" ".join(besides), " ".join(rest)) < _SOUNDS_LIKE
 
     def candidates(self, offer: Offer) -> tuple[Candidate, ...]:
@@ -201,7 +204,7 @@ class Besides:
         cut = any(self._span_at[at].first < first for at in (first,) if at in self._span_at)
         cut |= any(self._span_at[at].last > last for at in (last - 1,) if at in self._span_at)
         edges = any(is_small(self._words[at]) for at in (first, last - 1))
-        return not cut and not edges and any(zipf(self._words[at].key) < UNUSUAL for at in besides)
+        return not cut and not edges and any(zipf(self._words[at].key) < LESS_COMMON for at in besides)
 
 
 def _apart(offers: list[Offer], size: int) -> Iterator[Offer]:

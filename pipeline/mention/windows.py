@@ -19,8 +19,9 @@ WIDEST = 6
 """Words of a window: 4% of the development spans have more."""
 FEWEST_LETTERS = 4
 UNUSUAL = 3.0
-"""Zipf frequency below which a word alone, or beside a name that came through, may be part of a bent name. Of 1,788
-development sentences this costs no name."""
+"""Zipf frequency below which a word alone may be a bent name. Of 1,788 development sentences this costs no name."""
+LESS_COMMON = 4.0
+"""Zipf frequency below which a word beside a name that came through may belong to a longer one ("vulcan octopus")."""
 COMMON = 4.5
 """Zipf frequency from which on words are too common to be a name: costs 0.4% of the names, a quarter of the time."""
 NEIGHBOUR_CLASSES = ("none", "determiner", "copula", "preposition", "pronoun", "other")

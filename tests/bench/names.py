@@ -15,8 +15,9 @@ from rich.table import Table
 
 from earwitness.pipeline.mention.heard import ACCEPTED
 from earwitness.pipeline.mention.span_model import bounded
+from earwitness.taxonomy.heard_names import Weights
 from tests.bench.places import SHARED
-from tests.learn.hearing import examples
+from tests.learn.hearing import Example, examples
 from tests.learn.pairs import FOLDS
 from tests.learn.spans import Sentence, Windows, calibration, cross_weights, held_out, learned_windows, picked
 
@@ -30,6 +31,7 @@ def main(console: Console) -> None:
         console.print("The development pairs of misheard names do not lie beside the checkout: nothing measured.")
         return
     console.print(ranks())
+    console.print(span_reliability())
     said, heard, look = learned_windows()
     # The first stage is learned on all sentences: it sees only how common the words are, never a name.
     odds = held_out(heard, look)
@@ -63,6 +65,31 @@ def ranks() -> Table:
         places = np.array(found[group])
         table.add_row(group, str(len(places)), *(f"{(places < limit).mean():.3f}" for limit in (1, 5, 20)))
     return table
+
+
+def span_reliability() -> Table:
+    """The right span given: what the first suggestion's nameScore says against how often it was right."""
+    weights = cross_weights()
+    said, right = [], []
+    for example in examples():
+        of = shares(example, weights[example.pair.fold])
+        if of:
+            best = max(of, key=lambda row: of[row])
+            said.append(of[best])
+            right.append(best == example.right)
+    return _reliability("nameScore of first suggestions, span given", np.array(said), np.array(right))
+
+
+def shares(example: Example, weights: Weights) -> dict[int, float]:
+    """How likely each taxon is meant, as `earwitness checklist ask` says it."""
+    fits = example.features @ weights.features
+    top = max(float(fits.max(initial=-np.inf)), weights.none)
+    odds = np.exp(fits - top)
+    whole = float(odds.sum()) + float(np.exp(weights.none - top))
+    result: dict[int, float] = defaultdict(float)
+    for row, odd in zip(example.rows.tolist(), odds.tolist(), strict=True):
+        result[row] += odd / whole
+    return result
 
 
 def taken(places: Windows, score: npt.NDArray[np.float64]) -> list[int]:
@@ -104,10 +131,12 @@ def reliability(heard: dict[str, Windows], scored: dict[str, npt.NDArray[np.floa
     chosen = {size: taken(places, scored[size]) for size, places in heard.items()}
     score = np.concatenate([scored[size][some] for size, some in chosen.items()])
     right = np.concatenate([heard[size].right[some] for size, some in chosen.items()])
-    table = Table(
-        title=f"nameScore of windows taken, both lists: Brier score {float(np.mean((score - right) ** 2)):.3f}"
-    )
-    for column in ("said", "windows", "mean said", "right"):
+    return _reliability("nameScore of windows taken, both lists", score, right)
+
+
+def _reliability(title: str, score: npt.NDArray[np.float64], right: npt.NDArray[np.bool_]) -> Table:
+    table = Table(title=f"{title}: Brier score {float(np.mean((score - right) ** 2)):.3f}")
+    for column in ("said", "number", "mean said", "right"):
         table.add_column(column, justify="right")
     for low in np.arange(0, 1, 0.1):
         here = (score >= low) & (score < low + 0.1)
