@@ -25,7 +25,7 @@ from earwitness.pipeline.segment import build_language, segment
 from earwitness.pipeline.settle import settle, take_notes
 from earwitness.pipeline.table import RecordingTalk, event_rows, mention_rows, to_frame, write_run
 from earwitness.schemas import InputError, Problem
-from earwitness.taxonomy import Checklist, NameIndex, corrections_path, load_corrections, open_index
+from earwitness.taxonomy import Checklist, NameIndex, corrections_file, load_corrections, open_index
 
 CAUTION = (
     "Machine drafts from spoken commentary. No row is a verified identification: have a qualified taxonomist check "
@@ -97,7 +97,7 @@ def draft(
         known = ", ".join(r.recording_id for r in recordings)
         raise InputError(Problem("--start", 0, f"there is no recording {unknown!r}", known))
     nlp = build_language(model)
-    learned = load_corrections(_corrections(corrections, index.checklist), index.checklist)
+    learned = load_corrections(corrections_file(index.checklist.path, corrections), index.checklist)
     run = Run([], [], [*index.problems, *learned.problems], {})
     for number, recording in enumerate(recordings, start=1):
         watch(f"Listening to {recording.recording_id} ({number} of {len(recordings)})")
@@ -141,19 +141,6 @@ def recording_ids(paths: Sequence[Path]) -> list[str]:
         if names.count(name) > 1:
             raise InputError(Problem(str(path), 0, f"two recordings would be named {name!r}", "one file a recording"))
     return names
-
-
-def _corrections(given: str | Path | None, checklist: Checklist) -> Path:
-    """The file of corrections; one that was named has to be there.
-
-    Raises:
-        InputError: it is not.
-    """
-    if given is None:
-        return corrections_path(checklist.path)
-    if not Path(given).exists():
-        raise InputError(Problem(str(given), 0, "no such file", "a CSV file of corrections"))
-    return Path(given)
 
 
 def _index(checklist: str | Path | Checklist | NameIndex, columns: Mapping[str, str] | None) -> NameIndex:

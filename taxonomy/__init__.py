@@ -5,7 +5,7 @@ Refuses a file without names, with one error that says which columns it has and 
 
 from earwitness.taxonomy.asking import Suggestion, ask
 from earwitness.taxonomy.checklist import Checklist, Taxon
-from earwitness.taxonomy.corrections import Corrections, corrections_path, load_corrections
+from earwitness.taxonomy.corrections import Corrections, corrections_file, corrections_path, load_corrections
 from earwitness.taxonomy.entries import LONGEST_NAME, NameEntry
 from earwitness.taxonomy.index_store import open_index
 from earwitness.taxonomy.load import load_checklist
@@ -23,6 +23,7 @@ __all__ = [
     "Suggestion",
     "Taxon",
     "ask",
+    "corrections_file",
     "corrections_path",
     "exact_score",
     "load_checklist",

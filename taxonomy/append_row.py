@@ -15,6 +15,7 @@ from collections.abc import Collection, Mapping
 from pathlib import Path
 
 from earwitness.schemas.problems import InputError, Problem
+from earwitness.schemas.spreadsheet import FORMULA_STARTS, guarded
 
 try:
     import fcntl
@@ -23,7 +24,6 @@ except ImportError:  # pragma: no cover - not there on Windows, where one append
 
 _SEPARATORS = (",", ";", "\t")
 _BLANK_LINES = re.compile(r"(?:[ \t]*\n)*")
-_FORMULA_STARTS = ("=", "+", "-", "@")
 _LONGEST_HEADER = 10_000
 
 
@@ -37,15 +37,10 @@ def header_of(text: str, columns: Collection[str]) -> tuple[int, str, list[str]]
     return text.count("\n", 0, begin), separator, header
 
 
-def guarded(cell: str) -> str:
-    """Text that a spreadsheet would run as a formula gets an apostrophe in front, which spreadsheets hide."""
-    return f"'{cell}" if cell.startswith(_FORMULA_STARTS) else cell
-
-
 def without_guard(cell: str | None) -> str:
     """A cell as it was before `guarded`, with single blanks."""
     text = " ".join((cell or "").replace("\ufeff", "").split())
-    return text[1:] if text.startswith("'") and text[1:].startswith(_FORMULA_STARTS) else text
+    return text[1:] if text.startswith("'") and text[1:].startswith(FORMULA_STARTS) else text
 
 
 def append_row(path: str | Path, cells: Mapping[str, str]) -> None:

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from earwitness.taxonomy.corrections import Corrections
 from earwitness.taxonomy.entries import NameEntry
-from earwitness.taxonomy.fold import spoken_key
+from earwitness.taxonomy.fold import has_letters, spoken_key
 from earwitness.taxonomy.name_index import NameIndex
 from earwitness.taxonomy.name_score import exact_score
 
@@ -27,7 +27,7 @@ class Suggestion:
 def ask(index: NameIndex, heard: str, limit: int = 5, corrections: Corrections | None = None) -> list[Suggestion]:
     """Taxa that heard words may mean, best first, at most `limit`."""
     key = spoken_key(heard.replace("\n", " "))
-    if not any("a" <= char <= "z" for char in key) or (corrections is not None and corrections.is_no_name(key)):
+    if not has_letters(key) or (corrections is not None and corrections.is_no_name(key)):
         return []
     found: dict[int, Suggestion] = {}
     rows = corrections.names_for(key) if corrections is not None else ()

@@ -19,7 +19,7 @@ from earwitness.schemas.problems import InputError, Problem, Severity
 from earwitness.taxonomy.append_row import append_row, header_of, without_guard
 from earwitness.taxonomy.checklist import Checklist, Taxon
 from earwitness.taxonomy.columns import Layout, Table, decoded, read_rows
-from earwitness.taxonomy.fold import spoken_key
+from earwitness.taxonomy.fold import has_letters, spoken_key
 
 # Why a log and not a cell "undone" in the row it undoes: a row once written is never touched, so that one write adds
 # it, two people's files are joined by putting one's rows under the other's, and the file tells who said what and when.
@@ -122,6 +122,19 @@ def corrections_path(checklist: str | Path) -> Path:
     return whole.with_name(f"{stem}.corrections.csv")
 
 
+def corrections_file(checklist: str | Path, given: str | Path | None = None) -> Path:
+    """The file to read a checklist's corrections from: the given one, which has to be there, else the one beside it.
+
+    Raises:
+        InputError: there is no such file.
+    """
+    if given is None:
+        return corrections_path(checklist)
+    if not Path(given).exists():
+        raise InputError(Problem(str(given), 0, "no such file", "a CSV file of corrections"))
+    return Path(given)
+
+
 def load_corrections(path: str | Path, checklist: Checklist) -> Corrections:
     """The corrections in a file; none where there is no file.
 
@@ -200,7 +213,7 @@ def undo(
 
 def _cells(heard: str, taxon: Taxon | None, action: Action, by: str, note: str, now: datetime) -> dict[str, str]:
     heard = _tidy("heard words", heard, LONGEST_HEARD)
-    if not any("a" <= char <= "z" for char in spoken_key(heard)):
+    if not has_letters(spoken_key(heard)):
         reason = f"{heard!r} has no letters a-z to compare"
         raise InputError(Problem("heard words", 0, reason, "words as the captions have them"))
     name, taxon_id = (taxon.scientific_name, taxon.taxon_id) if taxon else ("", "")
@@ -230,7 +243,7 @@ def _read(table: Table, checklist: Checklist, problems: list[Problem]) -> Iterat
         action = _ACTIONS.get(" ".join(said.lower().split()) or ("means" if name or taxon_id else ""))
         if _UNREADABLE in heard + name + taxon_id:
             problems.append(table.problem(number, "holds unreadable characters", "UTF-8 text"))
-        elif not any("a" <= char <= "z" for char in key):
+        elif not has_letters(key):
             problems.append(table.problem(number, f"heard {heard!r} has no letters a-z", "words as heard"))
         elif action is None:
             reason = f"action {said!r} is not understood" if said else "neither a name nor an action"

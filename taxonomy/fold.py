@@ -33,6 +33,11 @@ def spoken_key(text: str) -> str:
     return _NOT_A_WORD.sub(" ", text.lower()).strip(" ")
 
 
+def has_letters(key: str) -> bool:
+    """Whether a spoken key has letters a-z, which is all that names are compared by."""
+    return any("a" <= char <= "z" for char in key)
+
+
 @cache
 def _folds() -> tuple[tuple[str, str], ...]:
     return tuple((row["letters"], row["folded"]) for row in data_rows("folds.csv"))

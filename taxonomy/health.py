@@ -21,8 +21,8 @@ from earwitness.taxonomy.entries import LONGEST_NAME
 from earwitness.taxonomy.fold import fold, letters_of, spoken_key
 
 COMMON_WORD = 2.8
-"""Zipf frequency from which a word of a name is everyday English: the bound of the mention stage, which takes no
-scientific name of one such word from running text."""
+"""Zipf frequency (log10 per billion words, package wordfreq) from which a word is everyday English: a genus that is
+such a word or a person's name, too (Doris, Lens, Automate), is not taken from running text on its own."""
 FEWEST_LETTERS = 4
 """Names of fewer letters are as likely a scrap of another word; own choice, no source."""
 _NEVER_SAID = r"[^\p{Latin}\p{M} .'’‘ʼ\-]"

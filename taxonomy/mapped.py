@@ -62,7 +62,22 @@ class Strings(Sequence[str]):
         return (letters[a:b].decode() for a, b in pairwise(bounds))
 
 
-class TrieSet(Set[str]):
+class _Keyed:
+    """What a set and a map over a static trie have in common: its strings."""
+
+    trie: marisa_trie.Trie
+
+    def __len__(self) -> int:
+        return len(self.trie)
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self.trie)
+
+    def __contains__(self, string: object) -> bool:
+        return key_number(self.trie, string) is not None
+
+
+class TrieSet(_Keyed, Set[str]):
     """A set of strings in a static trie."""
 
     def __init__(self, trie: marisa_trie.Trie):
@@ -81,17 +96,8 @@ class TrieSet(Set[str]):
         """What has to be kept."""
         return {"trie": self.trie}
 
-    def __len__(self) -> int:
-        return len(self.trie)
 
-    def __iter__(self) -> Iterator[str]:
-        return iter(self.trie)
-
-    def __contains__(self, string: object) -> bool:
-        return key_number(self.trie, string) is not None
-
-
-class TrieMap(Mapping[str, tuple[int, ...]]):
+class TrieMap(_Keyed, Mapping[str, tuple[int, ...]]):
     """Strings to numbers, several each: a static trie numbers the strings, two flat arrays hold what each leads to.
 
     Args:
@@ -115,15 +121,6 @@ class TrieMap(Mapping[str, tuple[int, ...]]):
     def parts(self) -> dict[str, Part]:
         """What has to be kept."""
         return {"trie": self.trie, "begin": self.begin, "values": self.values_by_key}
-
-    def __len__(self) -> int:
-        return len(self.trie)
-
-    def __iter__(self) -> Iterator[str]:
-        return iter(self.trie)
-
-    def __contains__(self, string: object) -> bool:
-        return key_number(self.trie, string) is not None
 
     def __getitem__(self, string: str) -> tuple[int, ...]:
         number = key_number(self.trie, string)

@@ -12,10 +12,9 @@ from earwitness.pipeline.command.checklist import checklist_app
 from earwitness.pipeline.command.console import complaints
 from earwitness.pipeline.command.demo import demo
 from earwitness.pipeline.command.draft import draft_command
+from earwitness.pipeline.command.options import INPUT_CANNOT_BE_USED
 from earwitness.pipeline.command.score import score_command
 from earwitness.schemas import InputError
-
-INPUT_CANNOT_BE_USED = 3
 
 app = typer.Typer(
     no_args_is_help=True,

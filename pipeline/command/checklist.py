@@ -28,10 +28,9 @@ from earwitness.pipeline.command.checklist_views import (
     statement,
 )
 from earwitness.pipeline.command.console import complaints, results
-from earwitness.pipeline.command.draft import _pairs as pairs
+from earwitness.pipeline.command.options import INPUT_CANNOT_BE_USED, pairs
 from earwitness.schemas import InputError, Problem
 from earwitness.taxonomy import (
-    Checklist,
     NameIndex,
     Taxon,
     ask,
@@ -40,7 +39,7 @@ from earwitness.taxonomy import (
 )
 from earwitness.taxonomy.corrections import (
     LONGEST_HEARD,
-    Corrections,
+    corrections_file,
     corrections_path,
     load_corrections,
     record,
@@ -49,7 +48,6 @@ from earwitness.taxonomy.corrections import (
 from earwitness.taxonomy.fold import spoken_key
 from earwitness.taxonomy.health import COMMON_WORD, inspect
 
-INPUT_CANNOT_BE_USED = 3
 _COMPLAINTS_SHOWN = 5
 _EXAMPLES = 3
 
@@ -130,7 +128,7 @@ def ask_command(
     """
     with complaints.status("Opening the checklist"):
         index = _open(checklist, column)
-        learned = _learned(checklist, corrections, index.checklist)
+        learned = load_corrections(corrections_file(checklist, corrections), index.checklist)
     complain(learned.problems)
     unusable: list[Problem] = []
     with as_long_as_read():
@@ -202,7 +200,9 @@ def corrections_command(
 
     earwitness checklist corrections --checklist taxa.csv
     """
-    learned = _learned(checklist, corrections, load_checklist(checklist, columns=_columns(column)))
+    learned = load_corrections(
+        corrections_file(checklist, corrections), load_checklist(checklist, columns=_columns(column))
+    )
     complain(learned.problems)
     listed = [s for s in reversed(learned.statements) if s.stands or everything]
     with as_long_as_read():
@@ -223,13 +223,6 @@ def _open(path: Path, column: list[str] | None, rebuild: bool = False) -> NameIn
     index = open_index(path, columns=_columns(column), rebuild=rebuild)
     complain(index.problems[len(index.checklist.problems) :])
     return index
-
-
-def _learned(checklist: Path, given: Path | None, of: Checklist) -> Corrections:
-    """The corrections; a file that was named has to be there."""
-    if given is not None and not given.exists():
-        raise InputError(Problem(str(given), 0, "no such file", "a CSV file of corrections"))
-    return load_corrections(given or corrections_path(checklist), of)
 
 
 def _taxon(index: NameIndex, name: str) -> Taxon:

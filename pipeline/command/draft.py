@@ -11,9 +11,9 @@ import typer
 
 from earwitness.pipeline.command.console import complaints, results
 from earwitness.pipeline.command.event_list import event_list, run_lines
+from earwitness.pipeline.command.options import pairs
 from earwitness.pipeline.drafting import draft, recording_ids
 from earwitness.pipeline.place import parse_start
-from earwitness.schemas import InputError, Problem
 
 SHOWN = 40
 SHOWN_OF_SEVERAL = 12
@@ -75,7 +75,7 @@ def draft_command(
         run = draft(
             transcripts,
             checklist,
-            columns=_pairs("--column", column or [], "THEIRS=TERM"),
+            columns=pairs("--column", column or [], "THEIRS=TERM"),
             starts=_starts(start or [], transcripts),
             own_words=words,
             corrections=corrections,
@@ -98,19 +98,9 @@ def draft_command(
         results.print(line)
 
 
-def _pairs(option: str, texts: list[str], shape: str) -> dict[str, str]:
-    pairs = {}
-    for text in texts:
-        key, equals, value = text.partition("=")
-        if not (equals and key.strip() and value.strip()):
-            raise InputError(Problem(option, 0, f"{text!r} is not understood", shape))
-        pairs[key.strip()] = value.strip()
-    return pairs
-
-
 def _starts(texts: list[str], transcripts: list[Path]) -> dict[str, datetime]:
     names = recording_ids(transcripts)
     if len(texts) == 1 and "=" not in texts[0] and len(names) == 1:
         return {names[0]: parse_start(texts[0])}
     shape = "NAME=MOMENT, with NAME one of " + ", ".join(names)
-    return {name: parse_start(moment) for name, moment in _pairs("--start", texts, shape).items()}
+    return {name: parse_start(moment) for name, moment in pairs("--start", texts, shape).items()}

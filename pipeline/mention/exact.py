@@ -11,10 +11,8 @@ from earwitness.pipeline.mention.spans import Found, covered, key_of
 from earwitness.pipeline.mention.spoken_words import SpokenWord
 from earwitness.pipeline.words import word_rows
 from earwitness.taxonomy import LONGEST_NAME, NameEntry, NameIndex, exact_score
+from earwitness.taxonomy.health import COMMON_WORD
 
-COMMON_WORD = 2.8
-"""Zipf frequency (log10 per billion words, package wordfreq) from which a genus that is also an English word or a
-person's name (Doris, Lens, Automate) is not believed on its own."""
 _WIDEST_GROUP = ("class", "subclass", "infraclass", "superorder", "order", "suborder", "infraorder")
 
 

@@ -7,7 +7,7 @@ near enough to be worth hearing, and how likely the best name is right. What was
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from math import exp
 
@@ -23,7 +23,7 @@ from earwitness.pipeline.mention.span_model import (
     learned_spans,
     name_features,
 )
-from earwitness.pipeline.mention.spans import Found, key_of
+from earwitness.pipeline.mention.spans import Found, covered, key_of, spans_at
 from earwitness.pipeline.mention.spoken_words import SpokenWord
 from earwitness.pipeline.mention.windows import LESS_COMMON, Window, is_small, looks, windows, zipf
 from earwitness.taxonomy import NameIndex, exact_score
@@ -75,20 +75,16 @@ class HeardNames:
     def find(self, words: list[SpokenWord], found: list[Found]) -> list[Found]:
         """The spans found so far and the heard ones; one that says more than those inside it takes their place."""
         named = [span for span in found if span.candidates]
-        free = [True] * len(words)
-        for span in found:
-            if not span.candidates:
-                free[span.first : span.last] = [False] * (span.last - span.first)
-        offers = [o for o in self.offers(words, free, named) if o.names]
+        taken = covered((span for span in found if not span.candidates), len(words))
+        span_at = spans_at(named)
+        offers = list(self.offers(words, [not is_taken for is_taken in taken], span_at))
         context = Context(self.index.checklist, named)
         first = [self._weighed(words, offer, context) for offer in offers]
         for offer in _apart(first, len(words)):
             if offer.score >= _SURE:
                 context.add(offer.window, offer.names[0].row)
-        span_at = {at: span for span in named for at in range(span.first, span.last)}
         heard: list[Found] = []
         replaced: set[Found] = set()
-        taken = [not is_free for is_free in free]
         second = [self._weighed(words, offer, context) for offer in offers]
         for offer in map(_closest_of(second), sorted(second, key=lambda o: (-o.log_odds, o.window))):
             first_word, last_word = offer.window
@@ -100,10 +96,9 @@ class HeardNames:
             heard.append(Found(first_word, last_word, self.candidates(offer)))
         return [span for span in found if span not in replaced] + heard
 
-    def offers(self, words: list[SpokenWord], free: list[bool], named: list[Found]) -> Iterator[Offer]:
-        """Every window that is worth hearing, with what is heard."""
-        besides = Besides(words, named)
-        of = [window for window in windows(words, free) if besides.may_say_more(window)]
+    def offers(self, words: list[SpokenWord], free: list[bool], span_at: Mapping[int, Found]) -> Iterator[Offer]:
+        """Every window that is worth hearing and stands for a name, out of context; `span_at` as for `may_say_more`."""
+        of = [window for window in windows(words, free) if may_say_more(words, window, span_at)]
         look = looks(words, of)
         odds = self._model.look.log_odds(look)
         worth = np.flatnonzero(odds >= self._model.look.least)
@@ -112,14 +107,15 @@ class HeardNames:
         hear = self._model.hear.log_odds(hear_features(odds[worth], cosines.astype(np.float64), look[worth, 3]))
         heard = np.flatnonzero(hear >= self._model.hear.least)
         for at, names in zip(heard.tolist(), self._ear.hear([keys[i] for i in heard], NEAR, HEARD), strict=True):
-            yield Offer(of[worth[at]], look[worth[at]], names[: ALTERNATIVES + 1], 0.0)
+            if names:
+                offer = Offer(of[worth[at]], look[worth[at]], names[: ALTERNATIVES + 1], 0.0)
+                yield self._scored(words, offer, offer.names, 0.0)
 
     def _weighed(self, words: list[SpokenWord], offer: Offer, context: Context) -> Offer:
         """The offer in its context: names named elsewhere on the dive move up, and never make it less likely."""
-        alone = self._scored(words, offer, offer.names, 0.0)
         raised = [context.nats(name.row, offer.window) for name in offer.names]
         if not any(raised):
-            return alone
+            return offer
         odds = [name.share * exp(nats) for name, nats in zip(offer.names, raised, strict=True)]
         whole = sum(odds) + max(0.0, 1 - sum(name.share for name in offer.names))
         moved = [
@@ -128,18 +124,20 @@ class HeardNames:
         ]
         moved.sort(key=lambda pair: (-pair[0].fit, pair[0].entry))
         in_context = self._scored(words, offer, [name for name, _ in moved], moved[0][1])
-        return replace(in_context, log_odds=max(in_context.log_odds, alone.log_odds))
+        return replace(in_context, log_odds=max(in_context.log_odds, offer.log_odds))
 
     def _scored(self, words: list[SpokenWord], offer: Offer, names: list[HeardName], nats: float) -> Offer:
         """The offer with these names and the log odds of the best, which the context raised by `nats`."""
-        features = name_features(words, offer.window, offer.look, names, names[0].features)
+        features = name_features(words, offer.window, offer.look, names)
         features[0] -= nats  # How well the sounds fit stays what it was; the context counts by itself.
         log_odds = float(bounded(self._model.name.log_odds(features[None, :]) + nats, features[1:2])[0])
-        return Offer(offer.window, offer.look, names, log_odds)
+        return replace(offer, names=names, log_odds=log_odds)
 
     def _says_more(self, words: list[SpokenWord], offer: Offer, inside: set[Found]) -> bool:
         """Whether the best name may stand for names already found in its words: of the same group, lower, and the words
         besides sound like the rest of the name ("Chaceon afinis", but not "Chaceon scavenging")."""
+        if not inside:
+            return True
         checklist, best = self.index.checklist, offer.names[0]
         if not all(
             span.candidates[0].row != best.row and checklist.is_same_or_ancestor(span.candidates[0].row, best.row)
@@ -149,11 +147,11 @@ class HeardNames:
         found = {at for span in inside for at in range(span.first, span.last)}
         besides = [words[at].key for at in range(*offer.window) if at not in found]
         said = {words[at].key for at in found}
-        rest = [word for word in self.index.entry(best.entry).key.split(" ") if word not in said]
-        name = self.index.entry(best.entry).key
-        if len(rest) == len(name.split(" ")):  # "vulcan octopus" for Vulcanoctopus: no word of the name came through.
-            besides, rest = [words[at].key for at in range(*offer.window)], [name]
-        return not inside or self._ear.nats_per_sound(" ".join(besides), " ".join(rest)) < _SOUNDS_LIKE
+        name = self.index.entry(best.entry).key.split(" ")
+        rest = [word for word in name if word not in said]
+        if rest == name:  # "vulcan octopus" for Vulcanoctopus: no word of the name came through.
+            besides = [words[at].key for at in range(*offer.window)]
+        return self._ear.nats_per_sound(" ".join(besides), " ".join(rest)) < _SOUNDS_LIKE
 
     def candidates(self, offer: Offer) -> tuple[Candidate, ...]:
         """The names as candidates with their scores; where species cannot be told apart, their genus first."""
@@ -187,24 +185,19 @@ class HeardNames:
         return None
 
 
-class Besides:
-    """Tells which windows may say more than the names found so far: those that touch none of them, or hold each they
-    touch and an unusual word besides."""
+def may_say_more(words: list[SpokenWord], window: Window, span_at: Mapping[int, Found]) -> bool:
+    """Whether a window touches no name found so far, or holds each it touches and an unusual word besides.
 
-    def __init__(self, words: list[SpokenWord], named: list[Found]):
-        self._words = words
-        self._span_at: dict[int, Found] = {at: span for span in named for at in range(span.first, span.last)}
-
-    def may_say_more(self, window: Window) -> bool:
-        """Whether the window may be heard."""
-        first, last = window
-        besides = [at for at in range(first, last) if at not in self._span_at]
-        if len(besides) == last - first:
-            return True
-        cut = any(self._span_at[at].first < first for at in (first,) if at in self._span_at)
-        cut |= any(self._span_at[at].last > last for at in (last - 1,) if at in self._span_at)
-        edges = any(is_small(self._words[at]) for at in (first, last - 1))
-        return not cut and not edges and any(zipf(self._words[at].key) < LESS_COMMON for at in besides)
+    `span_at` has the span of the name found at a word, see `spans_at`.
+    """
+    first, last = window
+    besides = [at for at in range(first, last) if at not in span_at]
+    if len(besides) == last - first:
+        return True
+    opening, closing = span_at.get(first), span_at.get(last - 1)
+    cut = (opening is not None and opening.first < first) or (closing is not None and closing.last > last)
+    small_edge = is_small(words[first]) or is_small(words[last - 1])
+    return not cut and not small_edge and any(zipf(words[at].key) < LESS_COMMON for at in besides)
 
 
 def _apart(offers: list[Offer], size: int) -> Iterator[Offer]:

@@ -7,11 +7,11 @@ from collections.abc import Callable
 
 from wordfreq import zipf_frequency
 
-from earwitness.pipeline.mention.exact import COMMON_WORD
 from earwitness.pipeline.mention.mentions import Candidate, How
 from earwitness.pipeline.mention.spans import Found, covered
 from earwitness.pipeline.mention.spoken_words import SpokenWord
 from earwitness.taxonomy import NameIndex, exact_score
+from earwitness.taxonomy.health import COMMON_WORD
 
 _SHORTEST_EPITHET = 4
 

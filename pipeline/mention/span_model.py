@@ -110,10 +110,8 @@ def hear_features(look: Matrix, cosines: Matrix, letters: Matrix) -> Matrix:
     return np.stack([look, cosines[:, 0], np.minimum(letters, 30) / 10, cosines[:, 1]], axis=1)
 
 
-def name_features(
-    words: list[SpokenWord], window: Window, look: Matrix, names: list[HeardName], of_name: Matrix
-) -> Matrix:
-    """Features of the third stage, (NAME,), for the best of `names`, whose own features are `of_name`."""
+def name_features(words: list[SpokenWord], window: Window, look: Matrix, names: list[HeardName]) -> Matrix:
+    """Features of the third stage, (NAME,), for the best of `names`."""
     first, last = window
     best = names[0]
     margin = best.fit - names[1].fit if len(names) > 1 else _NO_RIVAL
@@ -125,10 +123,10 @@ def name_features(
             best.fit,
             np.log(max(best.share, _LEAST_SHARE)),
             min(margin, _NO_RIVAL),
-            *of_name[_OF_NAME],
+            *best.features[_OF_NAME],
             *look,
             english,
-            english + of_name[0],
+            english + best.features[0],
             -english / letters,
             *(float(before == name) for name in NEIGHBOUR_CLASSES),
             *(float(after == name) for name in NEIGHBOUR_CLASSES),

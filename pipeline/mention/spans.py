@@ -26,6 +26,11 @@ def covered(found: Iterable[Found], size: int) -> list[bool]:
     return taken
 
 
+def spans_at(found: Iterable[Found]) -> dict[int, Found]:
+    """The span that has each word of those that a span has."""
+    return {at: span for span in found for at in range(span.first, span.last)}
+
+
 def key_of(words: list[SpokenWord], first: int, last: int, bare: bool = False) -> str:
     """The spoken key of words [first, last); with `bare`, the last one without its genitive s."""
     keys = [word.key for word in words[first:last]]

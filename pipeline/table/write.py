@@ -13,11 +13,10 @@ from typing import Any
 
 from earwitness.pipeline.table.frame import flat, to_polars
 from earwitness.schemas import InputError, Problem, columns, validate
+from earwitness.schemas.spreadsheet import guarded
 
 FILES = ("events.csv", "events.jsonl", "events.parquet", "mentions.jsonl", "problems.csv", "run.json")
 """The files of a run."""
-
-_FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
 
 
 def write_run(
@@ -64,13 +63,10 @@ def _csv(rows: Sequence[Mapping[str, Any]], names: Sequence[str]) -> str:
     lines = io.StringIO(newline="")
     writer = csv.DictWriter(lines, fieldnames=list(names), lineterminator="\n")
     writer.writeheader()
-    writer.writerows({key: _safe(value) for key, value in row.items()} for row in rows)
+    writer.writerows(
+        {key: guarded(value) if isinstance(value, str) else value for key, value in row.items()} for row in rows
+    )
     return lines.getvalue()
-
-
-def _safe(value: Any) -> Any:
-    """Text that a spreadsheet would run as a formula gets an apostrophe in front, which spreadsheets hide."""
-    return f"'{value}" if isinstance(value, str) and value.startswith(_FORMULA_STARTS) else value
 
 
 def _json_lines(rows: Sequence[Mapping[str, Any]]) -> str:

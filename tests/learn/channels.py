@@ -20,9 +20,9 @@ from pathlib import Path
 
 from earwitness.taxonomy.channel import UNITS
 from earwitness.taxonomy.pronounce import PHONES, VOWELS
+from tests.bench.places import DATA
 from tests.learn.pairs import pairs
 
-DATA = Path(__file__).resolve().parents[2] / "taxonomy" / "data"
 SOUNDS = "".join(PHONES.values())
 LETTERS = string.ascii_lowercase
 LETTER_VOWELS = "aeiouy"

@@ -52,12 +52,11 @@ from earwitness.taxonomy.pronounce import (
     read_tree,
 )
 from earwitness.taxonomy.tables import data_rows
-from tests.bench.places import SHARED
+from tests.bench.places import DATA, SHARED
 from tests.learn.letter_alignment import Alignment, Odds, learned_odds, likeliest
 from tests.learn.pairs import sentences
 
 HERE = Path(__file__).resolve().parents[2]
-DATA = HERE / "taxonomy" / "data"
 CACHE = HERE / "build" / "flite_says.csv"
 CHECKLIST = SHARED / "checklists" / "marine_ncbi.csv.gz"
 TAUGHT_BY = "Flite 2.2, words of names in the NCBI Taxonomy and words invented from their letters"

@@ -23,9 +23,9 @@ from sklearn.linear_model import LogisticRegression
 from sklearn.preprocessing import StandardScaler
 
 from earwitness.pipeline.mention.exact import ExactNames
-from earwitness.pipeline.mention.heard import ALTERNATIVES, HEARD, NEAR, Besides
+from earwitness.pipeline.mention.heard import ALTERNATIVES, HEARD, NEAR, may_say_more
 from earwitness.pipeline.mention.span_model import HEAR, LOOK, NAME, SpanModel, Stage, hear_features, name_features
-from earwitness.pipeline.mention.spans import Found, key_of
+from earwitness.pipeline.mention.spans import Found, key_of, spans_at
 from earwitness.pipeline.mention.spoken_words import SpokenWord, spoken_words
 from earwitness.pipeline.mention.windows import Window, looks, windows
 from earwitness.pipeline.segment import build_language
@@ -128,9 +128,9 @@ def all_windows(of: Sequence[Sentence]) -> Windows:
     places: list[tuple[int, Window]] = []
     look = []
     for number, sentence in enumerate(of):
-        named = [span for span in sentence.found if span.candidates]
-        besides = Besides(sentence.words, named)
-        some = [w for w in windows(sentence.words, [True] * len(sentence.words)) if besides.may_say_more(w)]
+        span_at = spans_at(span for span in sentence.found if span.candidates)
+        every = windows(sentence.words, [True] * len(sentence.words))
+        some = [window for window in every if may_say_more(sentence.words, window, span_at)]
         places += [(number, window) for window in some]
         look.append(looks(sentence.words, some))
     count = len(places)
@@ -168,7 +168,7 @@ def hear(of: Sequence[Sentence], places: Windows, lists: dict[int, tuple[NameInd
                 places.names[number] = names[: ALTERNATIVES + 1]
                 if names:
                     places.name[number] = name_features(
-                        sentence.words, window, places.look[number], names[: ALTERNATIVES + 1], names[0].features
+                        sentence.words, window, places.look[number], names[: ALTERNATIVES + 1]
                     )
                     places.right[number] = is_right(sentence, window, names[0].row, index)
 

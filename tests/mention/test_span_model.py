@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+from dataclasses import replace
 from importlib.resources import files
 
 import numpy as np
@@ -88,7 +89,9 @@ def test_name_features_say_what_stands_beside_the_words(sea: Listener) -> None:
     (look,) = looks(words, [window])
     of_name = np.zeros(len(FEATURES))
     of_name[FEATURES.index("genus")] = 1
-    told = dict(zip(NAME, name_features(words, window, look, names_of(3.0, 1.5), of_name).tolist(), strict=True))
+    best, *others = names_of(3.0, 1.5)
+    names = [replace(best, features=of_name), *others]
+    told = dict(zip(NAME, name_features(words, window, look, names).tolist(), strict=True))
     assert (told["fit"], told["margin"], told["share"]) == (3.0, 1.5, pytest.approx(np.log(0.6)))
     assert (told["genus"], told["species"]) == (1, 0)
     assert (told["before:determiner"], told["after:pronoun"]) == (1, 1)
@@ -104,9 +107,9 @@ def test_a_name_without_a_rival_has_a_bounded_margin(sea: Listener) -> None:
     words = spoken_words(sea.doc("finneys"))
     (look,) = looks(words, [(0, 1)])
     alone, far = (
-        name_features(words, (0, 1), look, names, np.zeros(len(FEATURES)))[NAME.index("margin")]
+        name_features(words, (0, 1), look, names)[NAME.index("margin")]
         for names in (names_of(3.0), names_of(3.0, -90.0))
     )
     assert alone == far
     no_share = [HeardName(0, 0, -50.0, 0.0, np.zeros(len(FEATURES)))]
-    assert np.isfinite(name_features(words, (0, 1), look, no_share, np.zeros(len(FEATURES)))).all()
+    assert np.isfinite(name_features(words, (0, 1), look, no_share)).all()

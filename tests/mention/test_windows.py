@@ -10,9 +10,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from wordfreq import zipf_frequency
 
-from earwitness.pipeline.mention.heard import Besides
+from earwitness.pipeline.mention.heard import may_say_more
 from earwitness.pipeline.mention.mentions import Candidate
-from earwitness.pipeline.mention.spans import Found
+from earwitness.pipeline.mention.spans import Found, spans_at
 from earwitness.pipeline.mention.spoken_words import SpokenWord, spoken_words
 from earwitness.pipeline.mention.windows import (
     COMMON,
@@ -191,4 +191,4 @@ def test_windows_that_touch_a_name_hold_it_and_an_unusual_word(window: Window, m
     words = [SpokenWord(at, at + 1, key, at == 0, at == 0, False, key) for at, key in enumerate(keys)]
     candidates = (Candidate(0, 0, "a name", "exact", 0.9),)
     named = [Found(1, 2, candidates), Found(5, 7, candidates)]
-    assert Besides(words, named).may_say_more(window) is may
+    assert may_say_more(words, window, spans_at(named)) is may
