@@ -18,8 +18,10 @@ from typing import Any
 
 import pandas as pd
 
+from earwitness.pipeline.describe import LASER_CM, describe
 from earwitness.pipeline.judge import judge_mentions
 from earwitness.pipeline.mention import find_mentions
+from earwitness.pipeline.people import find_people
 from earwitness.pipeline.read import Transcript, read_transcript
 from earwitness.pipeline.segment import build_language, segment
 from earwitness.pipeline.settle import settle, take_notes
@@ -62,6 +64,7 @@ def draft(
     own_words: Path | None = None,
     corrections: str | Path | None = None,
     model: str | None = None,
+    laser_cm: float = LASER_CM,
     strict: bool = False,
     watch: Watch = lambda _: None,
 ) -> Run:
@@ -76,6 +79,7 @@ def draft(
         corrections: file of corrections (see `earwitness.taxonomy.corrections`); default: the one beside the checklist
             file, if there is one.
         model: name of an installed spaCy pipeline to use instead of blank English.
+        laser_cm: distance (cm) of the vehicle's two laser dots.
         strict: stop at the first cue that cannot be used.
         watch: called with what is being done, for a progress display.
 
@@ -103,16 +107,19 @@ def draft(
         watch(f"Listening to {recording.recording_id} ({number} of {len(recordings)})")
         doc = segment(recording, nlp)
         mentions = find_mentions(doc, index, own_words, learned)
-        judgements = judge_mentions(doc, mentions, own_words)
+        people = find_people(doc, own_words)
+        judgements = judge_mentions(doc, mentions, own_words, people)
+        sightings = settle(doc, mentions, judgements, index.checklist, own_words=own_words)
         talk = RecordingTalk(
             recording.recording_id,
             doc,
             mentions,
             judgements,
-            settle(doc, mentions, judgements, index.checklist, own_words=own_words),
+            sightings,
             take_notes(doc, mentions, own_words),
             index.checklist,
             version("earwitness"),
+            describe(doc, mentions, judgements, sightings, index.checklist, laser_cm=laser_cm, own_words=own_words),
             starts.get(recording.recording_id),
         )
         run.events.extend(event_rows(talk))
@@ -122,6 +129,7 @@ def draft(
     settings = {
         "strict": strict,
         "model": model,
+        "laserCm": laser_cm,
         "ownWords": str(own_words) if own_words else None,
         "corrections": {"path": learned.path, "sha256": learned.sha256} if learned.sha256 else None,
     }

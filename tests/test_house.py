@@ -12,7 +12,21 @@ import pytest
 from tests.conftest import HERE
 
 ROOMS = ("pipeline", "taxonomy", "schemas", "fixtures")
-STAGES = ("words", "read", "segment", "mention", "judge", "settle", "place", "table", "score", "drafting", "command")
+STAGES = (
+    "words",
+    "read",
+    "segment",
+    "mention",
+    "people",
+    "judge",
+    "settle",
+    "describe",
+    "place",
+    "table",
+    "score",
+    "drafting",
+    "command",
+)
 """In the order of the flow: a stage imports itself and those before it. Words are data that any stage may read."""
 SOURCES = sorted(path for room in ROOMS for path in (HERE / room).rglob("*.py"))
 TEXTS = sorted(

@@ -12,6 +12,7 @@ import typer
 from earwitness.pipeline.command.console import complaints, results
 from earwitness.pipeline.command.event_list import event_list, run_lines
 from earwitness.pipeline.command.options import pairs
+from earwitness.pipeline.describe import LASER_CM
 from earwitness.pipeline.drafting import draft, recording_ids
 from earwitness.pipeline.place import parse_start
 
@@ -48,6 +49,9 @@ def draft_command(
         Path | None,
         typer.Option(help="File of corrections; default: CHECKLIST's name.corrections.csv beside it."),
     ] = None,
+    lasers: Annotated[
+        float, typer.Option(min=0.1, help="Distance of the vehicle's two laser dots, in centimetres.")
+    ] = LASER_CM,
     model: Annotated[
         str | None, typer.Option(help="An installed spaCy pipeline to use instead of blank English.")
     ] = None,
@@ -79,6 +83,7 @@ def draft_command(
             starts=_starts(start or [], transcripts),
             own_words=words,
             corrections=corrections,
+            laser_cm=lasers,
             strict=strict,
             model=model,
             watch=lambda text: status.update(complaints.literal(text)),

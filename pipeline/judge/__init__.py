@@ -11,6 +11,7 @@ from earwitness.pipeline.judge.cues import ClaimCue, claim_cues
 from earwitness.pipeline.judge.judge import judge_mentions
 from earwitness.pipeline.judge.judgement import (
     STATUSES,
+    ActingCue,
     Judgement,
     Status,
     certainty_term,
@@ -20,6 +21,7 @@ from earwitness.pipeline.judge.judgement import (
 
 __all__ = [
     "STATUSES",
+    "ActingCue",
     "ClaimCue",
     "Judgement",
     "Judgements",

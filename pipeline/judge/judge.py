@@ -17,6 +17,7 @@ from earwitness.pipeline.judge.judgement import (
 )
 from earwitness.pipeline.judge.scope import clause_walls, covers
 from earwitness.pipeline.mention import Mention
+from earwitness.pipeline.people import PersonName
 from earwitness.pipeline.segment import UTTERANCES
 
 ASKED = 0.4
@@ -24,8 +25,13 @@ ASKED = 0.4
 _AFTERTHOUGHT_WORDS = 4
 
 
-def judge_mentions(doc: Doc, mentions: tuple[Mention, ...], own_words: Path | None = None) -> tuple[Judgement, ...]:
-    """One judgement a mention, in order."""
+def judge_mentions(
+    doc: Doc,
+    mentions: tuple[Mention, ...],
+    own_words: Path | None = None,
+    people: tuple[PersonName, ...] = (),
+) -> tuple[Judgement, ...]:
+    """One judgement a mention, in order; a mention that touches a name of `people` is a person's."""
     by_sentence: dict[int, list[int]] = {}
     for number, mention in enumerate(mentions):
         by_sentence.setdefault(doc[mention.start].sent.start, []).append(number)

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import Any
 
 CERTAINTY_TERMS = ("certain", "probable", "possible", "doubtful")
-STATUSES = ("observed", "hedged", "asked", "denied", "compared", "general", "recalled", "elsewhere")
+STATUSES = ("observed", "hedged", "asked", "denied", "compared", "general", "recalled", "elsewhere", "person", "figure")
 
 
 def share(part: int, whole: int) -> float | None:

@@ -74,6 +74,7 @@ class Note:
         value: measured value, or None.
         unit: unit of the value.
         rank: rank of a highlight, as spoken.
+        container: of a sample: what it went into, as spoken.
     """
 
     kind: NoteKind
@@ -83,3 +84,4 @@ class Note:
     value: float | None = None
     unit: str | None = None
     rank: int | None = None
+    container: str | None = None

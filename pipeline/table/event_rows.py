@@ -10,6 +10,7 @@ from typing import Any
 
 from spacy.tokens import Doc, Span
 
+from earwitness.pipeline.describe import Description
 from earwitness.pipeline.judge import Judgement, certainty_term
 from earwitness.pipeline.mention import Candidate, Mention
 from earwitness.pipeline.place import event_date
@@ -47,6 +48,7 @@ class RecordingTalk:
     notes: tuple[Note, ...]
     checklist: Checklist
     version: str
+    descriptions: tuple[Description, ...]
     start: datetime | None = None
 
     @cached_property
@@ -84,7 +86,7 @@ class RecordingTalk:
 def event_rows(talk: RecordingTalk) -> list[dict[str, Any]]:
     """The event rows of one recording, ordered by time, every column of the schema present."""
     size = len(talk.sightings)
-    rows = [_occurrence(talk, s, i) for s, i in zip(talk.sightings, talk.event_ids[:size], strict=True)]
+    rows = [_occurrence(talk, number) for number in range(size)]
     rows += [_note(talk, n, i) for n, i in zip(talk.notes, talk.event_ids[size:], strict=True)]
     return sorted(rows, key=lambda row: (row["startTime"], row["eventID"]))
 
@@ -139,6 +141,7 @@ def _blank(talk: RecordingTalk, event_id: str, kind: str, first: int, last: int)
         "speaker": speaker_of(talk.doc, first),
         "alternatives": [],
         "certaintyCues": [],
+        "determinations": [],
         "reviewStatus": "draft",
         "softwareVersion": talk.version,
         "checklistName": talk.checklist.name,
@@ -147,8 +150,9 @@ def _blank(talk: RecordingTalk, event_id: str, kind: str, first: int, last: int)
     return row
 
 
-def _occurrence(talk: RecordingTalk, sighting: Sighting, event_id: str) -> dict[str, Any]:
-    row = _blank(talk, event_id, "occurrence", sighting.first, sighting.last)
+def _occurrence(talk: RecordingTalk, number: int) -> dict[str, Any]:
+    sighting, description = talk.sightings[number], talk.descriptions[number]
+    row = _blank(talk, talk.event_ids[number], "occurrence", sighting.first, sighting.last)
     mention, judgement = talk.mentions[sighting.said], talk.judgements[sighting.said]
     taxon = talk.checklist.taxon(sighting.row)
     row |= taxon_columns(talk.checklist, sighting.row)
@@ -169,10 +173,58 @@ def _occurrence(talk: RecordingTalk, sighting: Sighting, event_id: str) -> dict[
         "certaintyCues": list(judgement.cues),
         "occurrenceStatus": "present",
         "previousIdentifications": _history(talk, sighting),
-        "identificationRemarks": _remarks(talk, sighting, candidate),
+        "determinations": _determinations(talk, sighting),
+        "identificationRemarks": _remarks(talk, sighting, candidate, description),
         "basisOfRecord": "MachineObservation",
     }
-    return row | _quantity(sighting.count)
+    return row | _quantity(sighting.count) | _described(talk, description)
+
+
+def _described(talk: RecordingTalk, description: Description) -> dict[str, Any]:
+    size = description.size
+    names = [talk.checklist.taxon(talk.sightings[r.other].row).scientific_name for r in description.relations]
+    kinds = [relation.kind for relation in description.relations]
+    ids = [talk.event_ids[relation.other] for relation in description.relations]
+    return {
+        "sex": description.sex,
+        "lifeStage": description.life_stage,
+        "behavior": description.behavior,
+        "vitality": description.vitality,
+        "colour": description.colour,
+        "positionInFrame": description.position,
+        "habitat": description.habitat,
+        "sizeValue": size.value if size else None,
+        "sizeUnit": size.unit if size else None,
+        "sizeMethod": size.method if size else None,
+        "associatedTaxa": _related(kinds, names),
+        "associatedOccurrences": _related(kinds, ids),
+    }
+
+
+def _related(kinds: list[str], others: list[str]) -> str | None:
+    """Relations in the form of Darwin Core's examples: "host":"Quercus alba", joined by " | "."""
+    parts = [f'"{kind}":"{other}"' for kind, other in zip(kinds, others, strict=True)]
+    return " | ".join(dict.fromkeys(parts)) or None
+
+
+def _determinations(talk: RecordingTalk, sighting: Sighting) -> list[dict[str, Any]]:
+    starts = times_of(talk.doc).start
+    chain = []
+    for step in sighting.determinations:
+        mention = talk.mentions[step.mention]
+        taxon = talk.checklist.taxon(step.row) if step.row is not None else None
+        chain.append(
+            {
+                "scientificName": taxon.scientific_name if taxon else None,
+                "taxonID": taxon.taxon_id if taxon else None,
+                "step": step.step,
+                "verbatimIdentification": mention.text,
+                "speaker": speaker_of(talk.doc, mention.start),
+                "time": round(float(starts[mention.start]), 3),
+                "certainty": round(step.certainty, 3),
+            }
+        )
+    return chain
 
 
 def _quantity(count: Count | None) -> dict[str, Any]:
@@ -201,13 +253,15 @@ def _history(talk: RecordingTalk, sighting: Sighting) -> str | None:
     return " | ".join(parts) or None
 
 
-def _remarks(talk: RecordingTalk, sighting: Sighting, candidate: Candidate) -> str:
+def _remarks(talk: RecordingTalk, sighting: Sighting, candidate: Candidate, description: Description) -> str:
     said = talk.checklist.taxon(candidate.said_row)
     remarks = [DRAFT, f"Name read {_HOW[candidate.how]}."]
     if candidate.row != sighting.row:
         remarks.append("The name that stands is a group above what was said.")
     elif candidate.said_row != candidate.row and candidate.how != "group":
         remarks.append(f"Said under the name {said.scientific_name}, not accepted in the checklist.")
+    if description.characters:
+        remarks.append(f"Reasons given: {'; '.join(description.characters)}.")
     return " ".join(remarks)
 
 
@@ -215,7 +269,7 @@ def _note(talk: RecordingTalk, note: Note, event_id: str) -> dict[str, Any]:
     row = _blank(talk, event_id, note.kind, note.start, note.end)
     row["transcriptText"] = talk.text_of([note.start])
     if note.kind == "marker":
-        row |= {"markerType": note.type, "markerRank": note.rank}
+        row |= {"markerType": note.type, "markerRank": note.rank, "sampleContainer": note.container}
     elif note.kind == "substrate":
         row["habitat"] = note.type
     else:

@@ -11,7 +11,7 @@ import polars as pl
 
 from earwitness.schemas import columns, load_schema
 
-LISTS = ("alternatives", "certaintyCues")
+LISTS = ("alternatives", "certaintyCues", "determinations")
 """Columns whose cells are lists: JSON text in CSV and Parquet."""
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from typing import Any
 
+from earwitness.pipeline.judge import ActingCue
 from earwitness.pipeline.segment import speaker_of, times_of
 from earwitness.pipeline.table.event_rows import (
     RecordingTalk,
@@ -34,6 +35,8 @@ def mention_rows(talk: RecordingTalk) -> list[dict[str, Any]]:
                 "utteranceStart": round(float(times.start[utterance.start]), 3),
                 "utteranceEnd": round(float(times.end[utterance.end - 1]), 3),
                 "utteranceText": utterance.text,
+                "beginsAt": talk.doc[mention.start].idx - utterance.start_char,
+                "endsAt": talk.doc[mention.start : mention.end].end_char - utterance.start_char,
                 "speaker": speaker_of(talk.doc, mention.start),
                 "verbatimIdentification": mention.text,
                 "matchedName": best.matched,
@@ -42,9 +45,23 @@ def mention_rows(talk: RecordingTalk) -> list[dict[str, Any]]:
                 "nameScore": best.score,
                 "alternatives": alternative_names(talk.checklist, mention.candidates, best.row),
                 "status": judgement.status,
+                "role": judgement.role,
                 "certainty": judgement.certainty,
                 "certaintyTerm": judgement.term,
                 "certaintyCues": list(judgement.cues),
+                "cues": [_cue(talk, cue, utterance.start_char) for cue in judgement.acting],
             }
         )
     return rows
+
+
+def _cue(talk: RecordingTalk, cue: ActingCue, utterance_start: int) -> dict[str, Any]:
+    """A cue with its place in the utterance; one of a neighbouring utterance lies before 0 or past its end."""
+    return {
+        "words": cue.words,
+        "beginsAt": talk.doc[cue.start].idx - utterance_start,
+        "endsAt": talk.doc[cue.start : cue.end].end_char - utterance_start,
+        "category": cue.category,
+        "did": cue.did,
+        "source": cue.source,
+    }

@@ -82,7 +82,7 @@ SAID = {
         "We are looking for a basket star.",
     ],
 }
-assert set(SAID) == set(STATUSES)
+assert set(SAID) == set(STATUSES) - {"person", "figure"}
 CASES = [(status, text) for status, texts in SAID.items() for text in texts]
 # What only a question mark tells has to keep it.
 BARE = [

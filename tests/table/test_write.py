@@ -16,6 +16,7 @@ import pytest
 from earwitness.pipeline import Run, draft
 from earwitness.pipeline.table import FILES, write_run
 from earwitness.pipeline.table import write as write_module
+from earwitness.pipeline.table.frame import LISTS
 from earwitness.schemas import ContractError, InputError, Problem, columns
 
 
@@ -61,7 +62,7 @@ def test_parquet_says_the_same_as_json_lines(run: Run, out: Path) -> None:
     assert read.schema["startTime"] == pl.Float64
     assert read.schema["individualCount"] == pl.Int64
     for told, row in zip(read.to_dicts(), run.events, strict=True):
-        assert {k: json.loads(v) if k in ("alternatives", "certaintyCues") else v for k, v in told.items()} == row
+        assert {k: json.loads(v) if k in LISTS else v for k, v in told.items()} == row
 
 
 def test_frame_has_the_rows_with_types(run: Run) -> None:
