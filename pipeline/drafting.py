@@ -21,7 +21,15 @@ import pandas as pd
 from earwitness.pipeline.describe import LASER_CM, describe
 from earwitness.pipeline.judge import judge_mentions
 from earwitness.pipeline.mention import find_mentions
-from earwitness.pipeline.people import find_people
+from earwitness.pipeline.people import (
+    Disguise,
+    RecordingPeople,
+    check_key,
+    extend_key,
+    find_people,
+    people_of,
+    refuse_key_within,
+)
 from earwitness.pipeline.read import Transcript, read_transcript
 from earwitness.pipeline.segment import build_language, segment
 from earwitness.pipeline.settle import settle, take_notes
@@ -39,12 +47,16 @@ Watch = Callable[[str], None]
 
 @dataclass(frozen=True)
 class Run:
-    """What one run made: rows as plain dicts in the schemas' shape, problems, and the summary for run.json."""
+    """What one run made: rows as plain dicts in the schemas' shape, problems, and the summary for run.json.
+
+    `key` is the file of pseudonyms, where there is one: it may not lie where the run is written.
+    """
 
     events: list[dict[str, Any]]
     mentions: list[dict[str, Any]]
     problems: list[Problem]
     summary: dict[str, Any] = field(repr=False)
+    key: Path | None = None
 
     def frame(self) -> pd.DataFrame:
         """The event table as a pandas DataFrame."""
@@ -52,6 +64,8 @@ class Run:
 
     def write(self, out: str | Path) -> None:
         """Write the run's files into a folder (see `earwitness.pipeline.table.write_run`)."""
+        if self.key:
+            refuse_key_within(self.key, out)
         write_run(Path(out), self.events, self.mentions, self.problems, self.summary)
 
 
@@ -65,6 +79,7 @@ def draft(
     corrections: str | Path | None = None,
     model: str | None = None,
     laser_cm: float = LASER_CM,
+    pseudonyms: str | Path | None = None,
     strict: bool = False,
     watch: Watch = lambda _: None,
 ) -> Run:
@@ -80,6 +95,8 @@ def draft(
             file, if there is one.
         model: name of an installed spaCy pipeline to use instead of blank English.
         laser_cm: distance (cm) of the vehicle's two laser dots.
+        pseudonyms: key file of pseudonyms (see `earwitness.pipeline.people`): names of people and speakers' labels are
+            replaced in all rows, and new ones added to the file; None leaves names as they are.
         strict: stop at the first cue that cannot be used.
         watch: called with what is being done, for a progress display.
 
@@ -87,6 +104,8 @@ def draft(
         InputError: an input cannot be used; or, with `strict`, a cue.
     """
     clock = _Clock()
+    if pseudonyms:
+        check_key(pseudonyms)
     paths = [Path(p) for p in ([transcripts] if isinstance(transcripts, (str, Path)) else transcripts)]
     watch("Loading the checklist")
     index = _index(checklist, columns)
@@ -102,12 +121,13 @@ def draft(
         raise InputError(Problem("--start", 0, f"there is no recording {unknown!r}", known))
     nlp = build_language(model)
     learned = load_corrections(corrections_file(index.checklist.path, corrections), index.checklist)
-    run = Run([], [], [*index.problems, *learned.problems], {})
+    run = Run([], [], [*index.problems, *learned.problems], {}, Path(pseudonyms) if pseudonyms else None)
+    named: list[_Named] = []
     for number, recording in enumerate(recordings, start=1):
         watch(f"Listening to {recording.recording_id} ({number} of {len(recordings)})")
         doc = segment(recording, nlp)
         mentions = find_mentions(doc, index, own_words, learned)
-        people = find_people(doc, own_words)
+        people = find_people(doc, own_words, mentions)
         judgements = judge_mentions(doc, mentions, own_words, people)
         sightings = settle(doc, mentions, judgements, index.checklist, own_words=own_words)
         talk = RecordingTalk(
@@ -122,19 +142,50 @@ def draft(
             describe(doc, mentions, judgements, sightings, index.checklist, laser_cm=laser_cm, own_words=own_words),
             starts.get(recording.recording_id),
         )
-        run.events.extend(event_rows(talk))
-        run.mentions.extend(mention_rows(talk))
-        run.problems.extend(recording.problems)
+        named.append(
+            _Named(
+                people_of(recording.recording_id, doc, mentions, people),
+                event_rows(talk),
+                mention_rows(talk),
+                recording.problems,
+            )
+        )
+    for part in _disguised(named, pseudonyms) if pseudonyms else named:
+        run.events.extend(part.events)
+        run.mentions.extend(part.mentions)
+        run.problems.extend(part.problems)
     clock.lap("draftSeconds")
     settings = {
         "strict": strict,
         "model": model,
         "laserCm": laser_cm,
+        "pseudonyms": bool(pseudonyms),
         "ownWords": str(own_words) if own_words else None,
         "corrections": {"path": learned.path, "sha256": learned.sha256} if learned.sha256 else None,
     }
     run.summary.update(_summary(run, recordings, index.checklist, starts, settings, clock))
     return run
+
+
+@dataclass(frozen=True)
+class _Named:
+    """One recording's rows with the names in them."""
+
+    said: RecordingPeople
+    events: list[dict[str, Any]]
+    mentions: list[dict[str, Any]]
+    problems: Sequence[Problem]
+
+
+def _disguised(parts: Sequence[_Named], key_file: str | Path) -> list[_Named]:
+    """The rows with pseudonyms. The key is on the disk before any row is handed on."""
+    key = extend_key(key_file, [entry for part in parts for entry in part.said.entries])
+    disguised = []
+    for part in parts:
+        disguise = Disguise(part.said, key, part.mentions)
+        problems = [disguise.problem(problem) for problem in part.problems]
+        disguised.append(_Named(part.said, disguise.events(part.events), disguise.mentions(), problems))
+    return disguised
 
 
 def recording_ids(paths: Sequence[Path]) -> list[str]:

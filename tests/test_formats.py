@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import json
+import re
 from pathlib import Path
 from typing import Any
 
@@ -70,22 +71,28 @@ def told(path: Path, index: NameIndex) -> list[dict[str, Any]]:
     return [{name: event[name] for name in COMPARED} for event in run.events]
 
 
-@pytest.mark.parametrize(
-    ("name", "write", "encoding"),
-    [
-        ("a.srt", _subrip, "utf-16"),
-        ("a.sbv", _sbv, "utf-8"),
-        ("a.txt", _text, "utf-8"),
-        ("a.ttml", _ttml, "utf-8"),
-        ("a.json", _json, "utf-8"),
-        ("a", _subrip, "utf-8-sig"),
-    ],
-)
-def test_same_events_from_every_format(
-    name: str, write: Any, encoding: str, cues: tuple[Cue, ...], index: NameIndex, dive: Path, tmp_path: Path
+@pytest.fixture(scope="module")
+def without_speakers(dive: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    path = tmp_path_factory.mktemp("silent") / "a.vtt"
+    path.write_text(re.sub(r"<v [^>]*>", "", (dive / "clean.vtt").read_text(encoding="utf-8")), encoding="utf-8")
+    return path
+
+
+@pytest.mark.parametrize(("name", "encoding"), [("a.srt", "utf-16"), ("a", "utf-8-sig")])
+def test_same_events_from_a_format_with_speakers(
+    name: str, encoding: str, cues: tuple[Cue, ...], index: NameIndex, dive: Path, tmp_path: Path
 ) -> None:
-    (tmp_path / name).write_text(write(cues), encoding=encoding)
+    (tmp_path / name).write_text(_subrip(cues), encoding=encoding)
     assert told(tmp_path / name, index) == told(dive / "clean.vtt", index)
+
+
+@pytest.mark.parametrize(("name", "write"), [("a.sbv", _sbv), ("a.txt", _text), ("a.ttml", _ttml), ("a.json", _json)])
+def test_same_events_from_a_format_without_speakers(
+    name: str, write: Any, cues: tuple[Cue, ...], index: NameIndex, without_speakers: Path, tmp_path: Path
+) -> None:
+    """Who agrees with whom cannot be told there, so the measure is the same talk without its speakers."""
+    (tmp_path / name).write_text(write(cues), encoding="utf-8")
+    assert told(tmp_path / name, index) == told(without_speakers, index)
 
 
 def test_same_events_from_a_table(cues: tuple[Cue, ...], index: NameIndex, dive: Path, tmp_path: Path) -> None:

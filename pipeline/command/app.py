@@ -12,6 +12,7 @@ from earwitness.pipeline.command.checklist import checklist_app
 from earwitness.pipeline.command.console import complaints
 from earwitness.pipeline.command.demo import demo
 from earwitness.pipeline.command.draft import draft_command
+from earwitness.pipeline.command.explain import explain_command
 from earwitness.pipeline.command.options import INPUT_CANNOT_BE_USED
 from earwitness.pipeline.command.score import score_command
 from earwitness.schemas import InputError
@@ -27,6 +28,7 @@ app = typer.Typer(
     epilog="Exit codes: 0 done, 1 a defect of ours, 2 command not understood, 3 an input cannot be used.",
 )
 app.command("draft")(draft_command)
+app.command("explain")(explain_command)
 app.command("score")(score_command)
 app.command("demo")(demo)
 app.add_typer(checklist_app, name="checklist")

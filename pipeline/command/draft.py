@@ -14,6 +14,7 @@ from earwitness.pipeline.command.event_list import event_list, run_lines
 from earwitness.pipeline.command.options import pairs
 from earwitness.pipeline.describe import LASER_CM
 from earwitness.pipeline.drafting import draft, recording_ids
+from earwitness.pipeline.people import refuse_key_within
 from earwitness.pipeline.place import parse_start
 
 SHOWN = 40
@@ -52,6 +53,13 @@ def draft_command(
     lasers: Annotated[
         float, typer.Option(min=0.1, help="Distance of the vehicle's two laser dots, in centimetres.")
     ] = LASER_CM,
+    pseudonyms: Annotated[
+        Path | None,
+        typer.Option(
+            help="Replace people's names and speakers' labels in everything that is written; this CSV file, outside "
+            "--out, keeps who is who and is added to."
+        ),
+    ] = None,
     model: Annotated[
         str | None, typer.Option(help="An installed spaCy pipeline to use instead of blank English.")
     ] = None,
@@ -69,12 +77,17 @@ def draft_command(
     Writes events.csv, events.jsonl, events.parquet (the same rows), mentions.jsonl (every name that was heard),
     problems.csv (what could not be used) and run.json (what went in) into the folder --out names.
 
+    With --pseudonyms, people are called "Person 1", "Person 2" ... throughout, the same in every run with the same
+    file. Paths and names of recordings are left as they are, as is what an animal is called.
+
     What people corrected (`earwitness checklist correct`) comes first, whatever else the words may mean.
 
     Two confidences, never mixed: how well the words fit the name ("fits"), and how sure the speaker was ("sure").
 
         earwitness draft dive.vtt --checklist taxa.csv --out dive_draft --start 2031-06-14T08:12:00Z
     """
+    if pseudonyms:
+        refuse_key_within(pseudonyms, out)
     with complaints.status("Starting") as status:
         run = draft(
             transcripts,
@@ -84,6 +97,7 @@ def draft_command(
             own_words=words,
             corrections=corrections,
             laser_cm=lasers,
+            pseudonyms=pseudonyms,
             strict=strict,
             model=model,
             watch=lambda text: status.update(complaints.literal(text)),

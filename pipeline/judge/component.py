@@ -10,6 +10,7 @@ from spacy.tokens import Doc
 from earwitness.pipeline.judge.judge import judge_mentions
 from earwitness.pipeline.judge.judgement import set_judgements
 from earwitness.pipeline.mention import mentions_of
+from earwitness.pipeline.people import find_people
 
 
 @Language.factory("earwitness_judgements", default_config={"words": None})
@@ -35,5 +36,6 @@ class Judgements:
 
     def __call__(self, doc: Doc) -> Doc:
         """Judge the mentions of a Doc."""
-        set_judgements(doc, judge_mentions(doc, mentions_of(doc), self.words))
+        mentions = mentions_of(doc)
+        set_judgements(doc, judge_mentions(doc, mentions, self.words, find_people(doc, self.words, mentions)))
         return doc

@@ -2,37 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cache
 from pathlib import Path
-from typing import Literal, cast, get_args
 
 from spacy.tokens import Doc, Token
 
-from earwitness.pipeline.words import WordRow, word_rows
+from earwitness.pipeline.judge.rules import (
+    SURENESS,
+    Category,
+    ClaimRule,
+    Direction,
+    Modifiers,
+    Rules,
+    claim_rules,
+    modified,
+    modifiers,
+)
 
-Category = Literal[
-    "hedge",
-    "booster",
-    "question",
-    "wh",
-    "negation",
-    "absence",
-    "pseudo",
-    "simile",
-    "pseudo_simile",
-    "general",
-    "recalled",
-    "elsewhere",
-    "termination",
-    "restart",
-]
-Direction = Literal["forward", "backward", "both", "forward first", ""]
-SURENESS: frozenset[Category] = frozenset({"hedge", "booster", "question", "negation", "absence"})
-"""Categories that say how sure the speaker is: their rules have bounds."""
-_INERT: frozenset[Category] = frozenset({"wh", "pseudo", "pseudo_simile", "termination", "restart"})
-"""Categories that act on no mention: they need no direction and no reach."""
+__all__ = ["SURENESS", "Category", "ClaimCue", "ClaimRule", "Direction", "claim_cues", "claim_words", "words_of"]
+
 _SPOKEN_IN_FULL = {
     "'s": "is",
     "s": "is",
@@ -44,26 +32,7 @@ _SPOKEN_IN_FULL = {
     "nt": "not",
 }
 
-
-@dataclass(frozen=True, slots=True)
-class ClaimRule:
-    """A row of the word list: `reach` is "sentence", "clause" or "N words"; low and high bound the certainty.
-
-    `direction` "both" acts on the nearer side, "forward first" backward only where no name follows ("could be").
-    """
-
-    phrase: tuple[str, ...]
-    category: Category
-    direction: Direction
-    reach: str
-    low: float | None
-    high: float | None
-    source: str
-
-    @property
-    def certainty(self) -> float | None:
-        """The middle of the interval."""
-        return None if self.low is None or self.high is None else round((self.low + self.high) / 2, 3)
+_GIVE_WAY: frozenset[Category] = frozenset({"restart", "host", "landmark"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,11 +46,15 @@ class ClaimCue:
 
 def claim_words(tokens: list[Token]) -> list[tuple[int, str]]:
     """Token number and spoken form of every word: contractions in full, punctuation left out."""
-    words = []
+    words: list[tuple[int, str]] = []
     for token in tokens:
-        norm = token.norm_.lower()
-        if any(c.isalnum() for c in norm):
-            words.append((token.i, _SPOKEN_IN_FULL.get(token.lower_, _SPOKEN_IN_FULL.get(norm, norm))))
+        norm = token.norm_.lower().rstrip(".")
+        if not any(c.isalnum() for c in norm):
+            continue
+        word = _SPOKEN_IN_FULL.get(token.lower_, _SPOKEN_IN_FULL.get(norm, norm))
+        if word == "is" and words and words[-1][1] == "let":
+            word = "us"
+        words.append((token.i, word))
     return words
 
 
@@ -91,56 +64,65 @@ def words_of(doc: Doc, start: int, end: int) -> tuple[list[int], list[str]]:
     return [i for i, _ in pairs], [word for _, word in pairs]
 
 
-@cache
-def _rules(own: Path | None) -> Mapping[str, tuple[ClaimRule, ...]]:
-    """Rules by first word, longest first."""
-    by_first: dict[str, dict[tuple[str, ...], ClaimRule]] = {}
-    for row in word_rows("claims", own):
-        rule = _rule(row)
-        by_first.setdefault(rule.phrase[0], {})[rule.phrase] = rule
-    return {w: tuple(sorted(r.values(), key=lambda rule: -len(rule.phrase))) for w, r in by_first.items()}
-
-
-def _rule(row: WordRow) -> ClaimRule:
-    category = cast(Category, row.one_of("category", get_args(Category)))
-    direction = cast(Direction, row.one_of("direction", get_args(Direction)))
-    reach = row["reach"]
-    if reach not in ("", "clause", "sentence") and not (reach.endswith(" words") and reach[:-6].isdigit()):
-        row.refuse(f"reach {reach!r} is not known", "clause, sentence or N words")
-    if category not in _INERT and not (direction and reach):
-        row.refuse(f"{category} has no direction or no reach", "a direction, and clause, sentence or N words")
-    low, high = (row.number(bound) if row[bound] else None for bound in ("low", "high"))
-    if category in SURENESS and (low is None or high is None or not 0 <= low <= high <= 1):
-        row.refuse(f"{category} is not bounded by low and high", "0 <= low <= high <= 1")
-    return ClaimRule(tuple(row["phrase"].lower().split()), category, direction, reach, low, high, row["source"])
-
-
 def claim_cues(doc: Doc, start: int, end: int, own: Path | None = None) -> list[ClaimCue]:
-    """The cues among tokens [start, end), in order, never overlapping.
+    """The cues among tokens [start, end), in order.
 
-    A pseudo-cue takes its words before anything that begins further left: "it is not just", not "it is not".
+    They never overlap, but that words which only introduce a name give way to a cue that begins in them: "that is |
+    a guess", "on | the size of". A pseudo-cue
+    takes its words before anything that begins further left: "it is not just", not "it is not".
     """
     words = claim_words(list(doc[start:end]))
-    rules = _rules(own)
-    longest = {at: rule for at in range(len(words)) if (rule := _longest_at(words, at, rules))}
-    pseudo = {at: at + len(rule.phrase) for at, rule in longest.items() if rule.category == "pseudo"}
+    spoken = tuple(word for _, word in words)
+    rules, moves = claim_rules(own), modifiers(own)
+    longest = [_longest_at(spoken, at, len(words), rules, moves) for at in range(len(words))]
+    next_pseudo = _next_pseudo(longest)
     cues: list[ClaimCue] = []
     at = 0
     while at < len(words):
-        room = next((p for p in range(at + 1, len(words)) if p in pseudo), len(words))
-        found = longest.get(at)
-        if found and at not in pseudo and room < at + len(found.phrase) < pseudo[room]:
-            found = _longest_at(words[:room], at, rules)
+        found, room = longest[at], next_pseudo[at + 1]
+        taken = longest[room] if room < len(words) else None
+        if found and taken and found.category != "pseudo" and room < at + len(found.phrase) < room + len(taken.phrase):
+            found = _longest_at(spoken, at, room, rules, moves)
         if found is None:
             at += 1
             continue
-        cues.append(ClaimCue(words[at][0], words[at + len(found.phrase) - 1][0] + 1, found))
-        at += len(found.phrase)
+        over = at + len(found.phrase)
+        cues.append(ClaimCue(words[at][0], words[over - 1][0] + 1, found))
+        if found.category in _GIVE_WAY:
+            inside = (p for p in range(at + 1, over) if (rule := longest[p]) and p + len(rule.phrase) > over)
+            over = next(inside, over)
+        at = over
     return cues
 
 
-def _longest_at(words: list[tuple[int, str]], at: int, rules: Mapping[str, tuple[ClaimRule, ...]]) -> ClaimRule | None:
-    for rule in rules.get(words[at][1], ()):
-        if tuple(word for _, word in words[at : at + len(rule.phrase)]) == rule.phrase:
+def _next_pseudo(longest: list[ClaimRule | None]) -> list[int]:
+    """By place, where the next pseudo-cue at it or behind it begins; the number of words where none does."""
+    places = [len(longest)] * (len(longest) + 1)
+    for at in reversed(range(len(longest))):
+        rule = longest[at]
+        places[at] = at if rule is not None and rule.category == "pseudo" else places[at + 1]
+    return places
+
+
+def _longest_at(spoken: tuple[str, ...], at: int, stop: int, rules: Rules, moves: Modifiers) -> ClaimRule | None:
+    """The longest rule at a place that ends before `stop`, be it by a modifier in front: "very possible"."""
+    plain = _plain_at(spoken, at, stop, rules)
+    for modifier in moves.get(spoken[at], ()):
+        over = at + len(modifier.phrase)
+        if over >= stop or spoken[at:over] != modifier.phrase or spoken[over] not in modifier.heads:
+            continue
+        base = _plain_at(spoken, over, stop, rules)
+        if base and (plain is None or len(plain.phrase) < len(modifier.phrase) + len(base.phrase)):
+            return modified(modifier, base)
+    return plain
+
+
+def _plain_at(spoken: tuple[str, ...], at: int, stop: int, rules: Rules) -> ClaimRule | None:
+    known = rules.get(spoken[at])
+    if known is None:
+        return None
+    for length in known.lengths:
+        rule = known.by_phrase.get(spoken[at : at + length]) if at + length <= stop else None
+        if rule is not None:
             return rule
     return None

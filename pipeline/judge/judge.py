@@ -2,27 +2,45 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from dataclasses import replace
 from pathlib import Path
 
-from spacy.tokens import Doc, Span
+from spacy.tokens import Doc
 
-from earwitness.pipeline.judge.cues import ClaimCue, claim_cues, claim_words
+from earwitness.pipeline.judge.acting import acted, acted_on_certainty, named_person, question_mark
+from earwitness.pipeline.judge.cues import ClaimCue
 from earwitness.pipeline.judge.judgement import (
     PLAIN_STATEMENT,
     TALK_ONLY,
+    ActingCue,
     Judgement,
+    Role,
     Status,
     certainty_term,
 )
-from earwitness.pipeline.judge.scope import clause_walls, covers
+from earwitness.pipeline.judge.noun_phrase import names_a_kind
+from earwitness.pipeline.judge.questions import is_asked
+from earwitness.pipeline.judge.rules import DENIALS, QUESTIONS, Category
+from earwitness.pipeline.judge.sentence import Sentence
 from earwitness.pipeline.mention import Mention
 from earwitness.pipeline.people import PersonName
 from earwitness.pipeline.segment import UTTERANCES
 
 ASKED = 0.4
 """Certainty of what is offered with a question mark alone: as the questions of words/claims.csv."""
-_AFTERTHOUGHT_WORDS = 4
+_Ranked = tuple[tuple[Status, tuple[Category, ...]], ...]
+_NO_ANIMAL: _Ranked = (
+    ("figure", ("figure",)),
+    ("recalled", ("recalled",)),
+    ("compared", ("simile",)),
+)
+_TALK: _Ranked = (
+    ("general", ("general",)),
+    ("elsewhere", ("elsewhere",)),
+    ("general", ("habitual", "prey")),
+)
+"""Statuses of talk and the categories that make them, the strongest first: before likeness and after it."""
 
 
 def judge_mentions(
@@ -32,98 +50,112 @@ def judge_mentions(
     people: tuple[PersonName, ...] = (),
 ) -> tuple[Judgement, ...]:
     """One judgement a mention, in order; a mention that touches a name of `people` is a person's."""
-    by_sentence: dict[int, list[int]] = {}
-    for number, mention in enumerate(mentions):
-        by_sentence.setdefault(doc[mention.start].sent.start, []).append(number)
+    starts = [mention.start for mention in mentions]
+    persons = {n: person for person in people for n in _touched(person, mentions, starts)}
     judged: dict[int, Judgement] = {}
     for utterance in doc.spans[UTTERANCES]:
-        last_said: list[int] = []
-        for sentence in utterance.sents:
-            cues = claim_cues(doc, sentence.start, sentence.end, own_words)
-            here = by_sentence.get(sentence.start, [])
-            if here:
-                walls = clause_walls(doc, sentence.start, sentence.end, cues, own_words)
-                spans = [(mentions[number].start, mentions[number].end) for number in here]
-                active: list[list[ClaimCue]] = [[] for _ in here]
-                for cue in cues:
-                    if not _is_answer(doc, cue):
-                        for place in covers(cue, spans, walls):
-                            active[place].append(cue)
-                for number, acting in zip(here, active, strict=True):
-                    judged[number] = _judge(doc, sentence, mentions[number], cues, acting)
-                last_said = here
-            elif last_said and _is_afterthought(doc, sentence, cues):
-                judged[last_said[-1]] = _with_afterthought(judged[last_said[-1]], cues)
+        last: int | None = None
+        unfinished: ClaimCue | None = None
+        first = bisect_left(starts, utterance.start)
+        for span in utterance.sents:
+            over = bisect_left(starts, span.end, lo=first)
+            here, first = range(first, over), over
+            # A person's name is no animal: no cue is spent on it.
+            meant = [n for n in here if n not in persons]
+            sentence = Sentence(doc, span.start, span.end, [mentions[n] for n in meant], own_words, unfinished)
+            marked = span.text.rstrip().endswith("?")
+            for place, number in enumerate(meant):
+                judged[number] = _judge(sentence, place, marked)
+            for number in here:
+                if number in persons:
+                    judged[number] = _talk("person", [named_person(doc, persons[number])])
+            for guest, host in sentence.guest_hosts():
+                _set_host(judged, meant[host] if host is not None else last, meant[guest])
+            unfinished = sentence.unfinished(opens=last is None)
+            if meant:
+                last = meant[-1]
+            elif last is not None and sentence.is_remark():
+                judged[last] = _with_afterthought(doc, judged[last], sentence.cues)
     return tuple(judged[number] for number in range(len(mentions)))
 
 
-def _judge(doc: Doc, sentence: Span, mention: Mention, cues: list[ClaimCue], active: list[ClaimCue]) -> Judgement:
-    similes = [c for c in active if c.rule.category == "simile"]
-    denials = [c for c in active if c.rule.category in ("negation", "absence")]
-    asking = [c for c in active if c.rule.category == "question"]
-    asks = _is_question(doc, sentence, cues, mention)
-    status: Status
-    if similes:
-        return _talk(doc, "compared", similes)
-    for status in ("general", "recalled", "elsewhere"):
-        found = [c for c in active if c.rule.category == status]
-        if found:
-            return _talk(doc, status, found)
-    if asks or (asking and not denials):
-        return _claim(doc, "asked", ASKED, asking, extra=("?",) if asks else ())
+def _touched(person: PersonName, mentions: tuple[Mention, ...], starts: list[int]) -> list[int]:
+    at = max(bisect_left(starts, person.start) - 1, 0)
+    touched = []
+    while at < len(mentions) and mentions[at].start < person.end:
+        if mentions[at].end > person.start:
+            touched.append(at)
+        at += 1
+    return touched
+
+
+def _set_host(judged: dict[int, Judgement], host: int | None, guest: int) -> None:
+    """Give the role of host, unless one of the two is no animal in sight."""
+    if host is None or host == guest:
+        return
+    if {judged[host].status, judged[guest].status} & {"person", "figure", "compared"} or judged[host].role:
+        return
+    judged[host] = replace(judged[host], role="host")
+
+
+def _judge(sentence: Sentence, number: int, marked: bool) -> Judgement:
+    doc, acting = sentence.doc, sentence.acting[number]
+    role: Role | None = "prey" if _of(acting, "prey", "meal") else None
+    food = [acted(doc, cue) for cue in _of(acting, "meal")]
+    for status, categories in _NO_ANIMAL:
+        if found := _of(acting, *categories):
+            return _talk(status, [acted(doc, cue) for cue in found])
+    likened = _of(acting, "likeness")
+    denials = _of(acting, *DENIALS)
+    if likened and not denials and sentence.is_contradicted(number):
+        return _talk("compared", [acted(doc, cue) for cue in likened])
+    kind = names_a_kind(sentence.mentions[number], sentence.forms[number])
+    for status, categories in _TALK:
+        found = _of(acting, *categories)
+        # "That is not a crab, they usually hide" denies; "crabs usually do not swim" is talk of the kind.
+        if found and not (status == "general" and denials and not kind and role is None):
+            return replace(_talk(status, [acted(doc, cue) for cue in found]), role=role)
+    asked = is_asked(sentence, number, marked)
+    asking = _of(acting, *QUESTIONS) if asked else []
+    hedges = _of(acting, "hedge", "likeness", "alternative")
+    if asked and (marked or not denials):
+        certainty = min([ASKED, *_certainties(hedges)] if not asking else _certainties(asking + hedges))
+        mark = [question_mark(doc, sentence.end)] if marked else []
+        return _claim("asked", certainty, [*acted_on_certainty(doc, asking, "asked", certainty), *mark, *food], role)
     if denials:
-        absent = all(c.rule.category == "absence" for c in denials)
-        return replace(_claim(doc, "denied", max(_certainties(denials)), denials), absent=absent)
-    hedges = [c for c in active if c.rule.category == "hedge"]
-    boosters = [c for c in active if c.rule.category == "booster"]
+        absent = all(cue.rule.category != "negation" for cue in denials)
+        told = [acted(doc, cue) for cue in denials]
+        return replace(_claim("denied", max(_certainties(denials)), [*told, *food], role), absent=absent)
+    boosters = _of(acting, "booster")
     if hedges:
-        return _claim(doc, "hedged", min(_certainties(hedges)), hedges)
-    if boosters:
-        return _claim(doc, "observed", max(_certainties(boosters)), boosters)
-    return _claim(doc, "observed", PLAIN_STATEMENT, [])
+        certainty = min(_certainties(hedges))
+        return _claim("hedged", certainty, [*acted_on_certainty(doc, hedges, "hedged", certainty), *food], role)
+    certainty = max([PLAIN_STATEMENT, *_certainties(boosters)])
+    return _claim("observed", certainty, [*acted_on_certainty(doc, boosters, "observed", certainty), *food], role)
+
+
+def _of(cues: list[ClaimCue], *categories: Category) -> list[ClaimCue]:
+    return [cue for cue in cues if cue.rule.category in categories]
 
 
 def _certainties(cues: list[ClaimCue]) -> list[float]:
-    return [c.rule.certainty for c in cues if c.rule.certainty is not None]
+    return [cue.rule.certainty for cue in cues if cue.rule.certainty is not None]
 
 
-def _talk(doc: Doc, status: Status, cues: list[ClaimCue]) -> Judgement:
-    return Judgement(status, None, None, tuple(doc[c.start : c.end].text for c in cues))
+def _talk(status: Status, acting: list[ActingCue]) -> Judgement:
+    return Judgement(status, None, None, tuple(cue.words for cue in acting), acting=tuple(acting))
 
 
-def _claim(doc: Doc, status: Status, certainty: float, cues: list[ClaimCue], extra: tuple[str, ...] = ()) -> Judgement:
-    words = tuple(doc[c.start : c.end].text for c in cues) + extra
-    return Judgement(status, certainty, certainty_term(certainty), words)
+def _claim(status: Status, certainty: float, acting: list[ActingCue], role: Role | None) -> Judgement:
+    words = tuple(cue.words for cue in acting)
+    return Judgement(status, certainty, certainty_term(certainty), words, acting=tuple(acting), role=role)
 
 
-def _is_answer(doc: Doc, cue: ClaimCue) -> bool:
-    """A "no" with a comma or a stop behind it answers somebody; it denies nothing that follows."""
-    if cue.rule.phrase not in (("no",), ("never",), ("none",)) or cue.end >= len(doc):
-        return False
-    return not any(c.isalnum() for c in doc[cue.end].text)
-
-
-def _is_question(doc: Doc, sentence: Span, cues: list[ClaimCue], mention: Mention) -> bool:
-    """A sentence that ends in a question mark and does not ask what, which or where."""
-    if not sentence.text.endswith("?"):
-        return False
-    words = claim_words(list(sentence))
-    asks_for_detail = bool(words) and any(c.rule.category == "wh" and c.start == words[0][0] for c in cues)
-    inverted = any(c.rule.category == "question" and c.start < mention.start for c in cues)
-    tag = any(c.rule.category == "hedge" and c.rule.direction == "backward" and c.end > mention.end for c in cues)
-    return (inverted or not asks_for_detail) and not tag
-
-
-def _is_afterthought(doc: Doc, sentence: Span, cues: list[ClaimCue]) -> bool:
-    """A short sentence that is all hedge: "Perhaps.", "Not confirmed."."""
-    return any(c.rule.category == "hedge" for c in cues) and len(claim_words(list(sentence))) <= _AFTERTHOUGHT_WORDS
-
-
-def _with_afterthought(judgement: Judgement, cues: list[ClaimCue]) -> Judgement:
+def _with_afterthought(doc: Doc, judgement: Judgement, cues: list[ClaimCue]) -> Judgement:
     if judgement.status in TALK_ONLY or judgement.certainty is None or judgement.status == "denied":
         return judgement
-    doubts = [c.rule for c in cues if c.rule.category == "hedge" and c.rule.certainty is not None]
-    certainty = min([judgement.certainty, *(rule.certainty for rule in doubts if rule.certainty is not None)])
-    status: Status = "asked" if judgement.status == "asked" else "hedged"
-    words = judgement.cues + tuple(" ".join(rule.phrase) for rule in doubts)
-    return Judgement(status, certainty, certainty_term(certainty), words)
+    doubts = _of(cues, "hedge")
+    certainty = min([judgement.certainty, *_certainties(doubts)])
+    # Who answers the own question with a "perhaps" asks no longer.
+    acting = [*judgement.acting, *acted_on_certainty(doc, doubts, "hedged", certainty)]
+    return _claim("hedged", certainty, acting, judgement.role)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -14,6 +15,10 @@ from earwitness.pipeline.words import word_rows
 
 _PARTING = {",", ";", ":", "-", "–", "—"}
 _GOING_ON = {"or", "nor"}
+FARTHEST = 40
+"""No cue reaches further (tokens): in captions without a full stop a sentence may never end. One long breath (common
+practice, no source).
+"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +43,10 @@ def _openers(own: Path | None) -> frozenset[str]:
 
 
 def clause_walls(doc: Doc, start: int, end: int, cues: list[ClaimCue], own: Path | None = None) -> list[Wall]:
-    """The walls among tokens [start, end). A wh-word inside a sentence opens a clause that takes its names as known."""
+    """The walls among tokens [start, end), in order.
+
+    A wh-word inside a sentence opens a clause that takes its names as known.
+    """
     walls = []
     for cue in cues:
         if cue.rule.category == "restart":
@@ -47,11 +55,12 @@ def clause_walls(doc: Doc, start: int, end: int, cues: list[ClaimCue], own: Path
             walls.append(Wall(cue.start, "contrast"))
         elif cue.rule.category == "termination" or (cue.rule.category == "wh" and cue.start > start):
             walls.append(Wall(cue.start, "end"))
+    openers = _openers(own)
     for token in doc[start + 1 : end]:
         if doc[token.i - 1].text not in _PARTING or token.lower_ in _GOING_ON:
             continue
-        walls.append(Wall(token.i, "end" if token.lower_ in _openers(own) else "comma"))
-    return walls
+        walls.append(Wall(token.i, "end" if token.lower_ in openers else "comma"))
+    return sorted(walls, key=lambda wall: wall.at)
 
 
 def covers(cue: ClaimCue, spans: list[tuple[int, int]], walls: list[Wall]) -> list[int]:
@@ -59,49 +68,89 @@ def covers(cue: ClaimCue, spans: list[tuple[int, int]], walls: list[Wall]) -> li
 
     A cue that reaches the whole sentence acts on all up to a "but". Any other acts to its left on the nearest mention
     alone ("one medusa, red, Crossota possibly"), and one that may act to either side acts on one of them, as its
-    direction says.
+    direction says. Walls are in order.
     """
-    reached = [n for n, _ in enumerate(spans) if _reaches(cue, n, spans, walls)]
-    if cue.rule.reach == "sentence":
-        return reached
-    left = [n for n in reached if spans[n][1] <= cue.start][-1:]
-    right = [n for n in reached if spans[n][0] >= cue.end]
+    rule = cue.rule
+    if rule.direction == "within":
+        return within(cue, spans)
+    both = rule.direction in ("both", "forward first")
+    right = ahead(cue, spans, walls) if both or rule.direction == "forward" else []
+    left = behind(cue, spans, walls) if both or rule.direction == "backward" else []
+    if rule.reach == "sentence":
+        return left[::-1] + right
+    left = left[:1]
+    if rule.category == "alternative":
+        # One that opens its sentence goes on from what was said before: "Or a squid".
+        return left + right[:1]
     if not (left and right):
         return left or right
-    if cue.rule.direction == "forward first":
+    if rule.direction == "forward first":
         return right
     return left if cue.start - spans[left[0]][1] < spans[right[0]][0] - cue.end else right
 
 
-def _reaches(cue: ClaimCue, number: int, spans: list[tuple[int, int]], walls: list[Wall]) -> bool:
-    """Whether the cue may cover a mention of the same sentence.
+def within(cue: ClaimCue, spans: list[tuple[int, int]]) -> list[int]:
+    """The mentions that share a word with the cue."""
+    first = bisect_left(spans, (cue.start - FARTHEST, 0))
+    last = bisect_left(spans, (cue.end, 0))
+    return [n for n in range(first, last) if spans[n][1] > cue.start]
 
-    A mention that holds the cue, or is held by it, is not covered: its own words are no cue to it.
+
+def ahead(cue: ClaimCue, spans: list[tuple[int, int]], walls: list[Wall]) -> list[int]:
+    """The mentions to the right that a cue reaches, nearest first."""
+    reached: list[int] = []
+    wall = bisect_left(walls, cue.end, key=lambda w: w.at)
+    for number in range(bisect_left(spans, (cue.end, 0)), len(spans)):
+        start = spans[number][0]
+        if start - cue.end > _limit(cue):
+            break
+        while wall < len(walls) and walls[wall].at <= start:
+            if _stops(walls[wall], cue, bool(reached), ahead=True, at_name=walls[wall].at == start):
+                return reached
+            wall += 1
+        reached.append(number)
+    return reached
+
+
+def behind(cue: ClaimCue, spans: list[tuple[int, int]], walls: list[Wall]) -> list[int]:
+    """The mentions to the left that a cue reaches, nearest first.
+
+    A wall at the cue's own first word is the cue: "a flytrap anemone, I think".
     """
-    start, end = spans[number]
-    ahead = start >= cue.end
-    if not ahead and end > cue.start:
-        return False
-    direction = cue.rule.direction
-    if direction not in ("both", "forward first", "forward" if ahead else "backward"):
-        return False
-    # To the left, a wall at the cue's own first word is the cue: "a flytrap anemone, I think".
-    near, far = (cue.end, start + 1) if ahead else (end, cue.start)
-    if any(near <= wall.at < far and _stops(wall, cue, spans, ahead) for wall in walls):
-        return False
-    if cue.rule.reach.endswith(" words"):
-        return abs((start - cue.end) if ahead else (cue.start - end)) <= int(cue.rule.reach[:-6])
-    return True
+    reached: list[int] = []
+    wall = bisect_left(walls, cue.start, key=lambda w: w.at) - 1
+    number = bisect_left(spans, (cue.start, 0)) - 1
+    if number >= 0 and spans[number][1] > cue.start:
+        number -= 1  # its own words are no cue to a mention
+    while number >= 0:
+        end = spans[number][1]
+        if cue.start - end > _limit(cue):
+            break
+        while wall >= 0 and walls[wall].at >= end:
+            if _stops(walls[wall], cue, bool(reached), ahead=False, at_name=False):
+                return reached
+            wall -= 1
+        reached.append(number)
+        number -= 1
+    return reached
 
 
-def _stops(wall: Wall, cue: ClaimCue, spans: list[tuple[int, int]], ahead: bool) -> bool:
-    if wall.kind == "contrast" or cue.rule.reach == "sentence":
-        return wall.kind == "contrast"
+def _limit(cue: ClaimCue) -> int:
+    """Tokens that may stand between a cue and a mention."""
+    return int(cue.rule.reach[:-6]) if cue.rule.reach.endswith(" words") else FARTHEST
+
+
+def _stops(wall: Wall, cue: ClaimCue, met: bool, *, ahead: bool, at_name: bool) -> bool:
+    """Whether a wall ends a cue's reach, once it has `met` a mention on this side or before."""
+    category = cue.rule.category
+    if wall.kind == "contrast":
+        return True
+    if wall.kind == "restart":
+        # "Yesterday was better, here is a crab": what is stated of now is not of then.
+        return met or (ahead and category == "recalled")
+    if cue.rule.reach == "sentence":
+        return False
     if wall.kind == "end":
         return True
-    met = ahead and any(cue.end <= start and end <= wall.at for start, end in spans)
-    if wall.kind == "restart" or not met:
-        return met
     # "Not A, B" puts B in its place; "no A, B or C" is a list, unless something stands between the comma and B.
-    listed = any(start == wall.at for start, _ in spans)
-    return cue.rule.category == "negation" or (cue.rule.category == "absence" and not listed)
+    return ahead and met and (category == "negation" or (category == "absence" and not at_name))

@@ -10,8 +10,8 @@ from earwitness.pipeline.words import word_rows
 
 
 def qualifier_at(words: list[SpokenWord], span: Found, own_words: Path | None = None) -> str | None:
-    """The sign that goes with a mention, None where none was said."""
-    for row in word_rows("qualifiers", own_words):
+    """The sign that goes with a mention, None where none was said; the longest one ("sp. indet.", not "sp.")."""
+    for row in sorted(word_rows("qualifiers", own_words), key=lambda row: -len(row["phrase"].split())):
         phrase = row["phrase"].split()
         if row["place"] == "after":
             beside, parting = words[span.last : span.last + len(phrase)], span.last

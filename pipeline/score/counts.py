@@ -123,10 +123,13 @@ def qualifier_of(text: str | None) -> str | None:
     empty.
 
     Darwin Core lets identificationQualifier carry the name after the sign ("cf. agrifolia"); gold rows carry
-    the sign.
+    the sign; "inc." stands behind the name it doubts (Horton et al. 2021).
     """
     words = (text or "").casefold().split()
-    return words[0].rstrip(".") + "." if words else None
+    if not words:
+        return None
+    sign = words[-1] if words[-1].rstrip(".") == "inc" else words[0]
+    return sign.rstrip(".") + "."
 
 
 def compare_qualifiers(sides: Sides) -> QualifierScore:

@@ -66,10 +66,12 @@ class EventPair:
             "goldStart": gold.start if gold else None,
             "goldEnd": gold.end if gold else None,
             "isOccurrence": gold.is_occurrence if gold else None,
+            "goldCertaintyTerm": gold.certainty if gold else None,
             "eventID": run.get("eventID"),
             "runName": run.get("scientificName"),
             "runStart": run.get("startTime"),
             "runEnd": run.get("endTime"),
+            "runCertainty": run.get("certainty"),
             "agreement": self.agreement.name.lower(),
             "relation": self.relation,
         }

@@ -11,7 +11,11 @@ from dataclasses import dataclass
 from typing import Any
 
 CERTAINTY_TERMS = ("certain", "probable", "possible", "doubtful")
-STATUSES = ("observed", "hedged", "asked", "denied", "compared", "general", "recalled", "elsewhere", "person", "figure")
+GOLD_STATUSES = ("observed", "hedged", "asked", "denied", "compared", "general", "recalled", "elsewhere")
+"""What may be claimed of an animal."""
+NO_ANIMAL = ("person", "figure")
+"""What a run may say of words that name no animal; gold has no such mentions."""
+STATUSES = (*GOLD_STATUSES, *NO_ANIMAL)
 
 
 def share(part: int, whole: int) -> float | None:
@@ -75,6 +79,7 @@ class Confusion:
         labels: the closed set, in order.
         counts: rows are the gold's label, columns the run's.
         gold_only, run_only, neither: pairs where only one side, or none, states a label; not in `counts`.
+        averaged: the labels that `macro` is the mean of; empty: all. The others still count as wrong answers.
     """
 
     labels: tuple[str, ...]
@@ -82,6 +87,7 @@ class Confusion:
     gold_only: int = 0
     run_only: int = 0
     neither: int = 0
+    averaged: tuple[str, ...] = ()
 
     @property
     def total(self) -> int:
@@ -101,7 +107,8 @@ class Confusion:
     @property
     def macro(self) -> Macro:
         """See `Macro`; the labels that occur are those of either side."""
-        seen = [rates for label in self.labels if (rates := self.rates(label)).in_run + rates.in_gold]
+        asked = self.averaged or self.labels
+        seen = [rates for label in asked if (rates := self.rates(label)).in_run + rates.in_gold]
         return Macro(
             _mean([rates.precision for rates in seen]),
             _mean([rates.recall for rates in seen]),
@@ -122,8 +129,10 @@ class Confusion:
         }
 
 
-def confusion(labels: Sequence[str], pairs: Iterable[tuple[str | None, str | None]]) -> Confusion:
-    """Count pairs (gold's label, run's label); None or empty: not stated.
+def confusion(
+    labels: Sequence[str], pairs: Iterable[tuple[str | None, str | None]], averaged: Sequence[str] = ()
+) -> Confusion:
+    """Count pairs (gold's label, run's label); None or empty: not stated. `averaged`: see `Confusion`.
 
     Raises:
         ValueError: a label is not in `labels`.
@@ -138,7 +147,8 @@ def confusion(labels: Sequence[str], pairs: Iterable[tuple[str | None, str | Non
             table[labels.index(gold)][labels.index(run)] += 1
         else:
             alone["gold" if gold else "run" if run else "neither"] += 1
-    return Confusion(tuple(labels), tuple(map(tuple, table)), alone["gold"], alone["run"], alone["neither"])
+    counts = tuple(map(tuple, table))
+    return Confusion(tuple(labels), counts, alone["gold"], alone["run"], alone["neither"], tuple(averaged))
 
 
 def tidy(value: Any) -> Any:

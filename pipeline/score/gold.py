@@ -12,7 +12,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from earwitness.pipeline.score.figures import CERTAINTY_TERMS, STATUSES
+from earwitness.pipeline.score.figures import CERTAINTY_TERMS, GOLD_STATUSES
 from earwitness.schemas import InputError, Problem
 
 EVENT_COLUMNS = (
@@ -81,7 +81,7 @@ class GoldMention:
         verbatim: the words.
         name, rank: for a sighting the accepted name and its rank.
         event: the gold event it belongs to, or None.
-        status: one of `STATUSES` for a sighting.
+        status: one of `GOLD_STATUSES` for a sighting.
         certainty: one of `CERTAINTY_TERMS`, or None.
         count: as spoken, or None.
         file, line: where the row stands.
@@ -192,7 +192,7 @@ def _mention(row: Mapping[str, str], file: str, line: int) -> GoldMention:
         name=row["name"] or None,
         rank=row["rank"] or None,
         event=row["event"] or None,
-        status=_one_of(row, "status", STATUSES, file, line) if sighting else None,
+        status=_one_of(row, "status", GOLD_STATUSES, file, line) if sighting else None,
         certainty=_one_of(row, "certainty", CERTAINTY_TERMS, file, line) if sighting else None,
         count=row["count"] or None,
         file=file,

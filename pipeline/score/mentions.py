@@ -15,7 +15,16 @@ import numpy as np
 from rapidfuzz.distance import Indel
 
 from earwitness.pipeline.score.events import place_row
-from earwitness.pipeline.score.figures import CERTAINTY_TERMS, STATUSES, Confusion, Rates, confusion, tidy
+from earwitness.pipeline.score.figures import (
+    CERTAINTY_TERMS,
+    GOLD_STATUSES,
+    NO_ANIMAL,
+    STATUSES,
+    Confusion,
+    Rates,
+    confusion,
+    tidy,
+)
 from earwitness.pipeline.score.gold import GoldMention
 from earwitness.pipeline.score.names import Agreement, Lineages, Named, Relation, agreement, place, relation
 from earwitness.pipeline.score.pairing import Grid, Interval, nearness_grid, pair_up, within_mask
@@ -49,11 +58,13 @@ class MentionPair:
             "goldName": gold.name if gold else None,
             "goldStart": gold.start if gold else None,
             "goldStatus": gold.status if gold else None,
+            "goldCertaintyTerm": gold.certainty if gold else None,
             "mentionID": run.get("mentionID"),
             "runVerbatim": run.get("verbatimIdentification"),
             "runName": run.get("scientificName"),
             "runStart": run.get("startTime"),
             "runStatus": run.get("status"),
+            "runCertainty": run.get("certainty"),
             "agreement": self.agreement.name.lower(),
             "relation": self.relation,
         }
@@ -65,13 +76,16 @@ class MentionScore:
 
     Args:
         tolerance, alike: as given.
-        detection: pairs, of the run's mentions, of the gold's sightings.
+        detection: pairs, of the run's mentions, of the gold's sightings. A row that the run says is a person or a
+            figure of speech claims no animal: where no gold mention stands beside it, it is not counted anywhere.
         name: pairs of the same taxon, of the run's mentions with a name, of the gold's with a name.
         right_or_ancestor: pairs where the run's taxon is the gold's or one above it, of the same.
         agreements: pairs by how far their names agree.
-        status, certainty: over all pairs; rows are the gold's.
-        pairs: every sighting of the gold and every row of the run once, matched or alone, in time order.
+        status, certainty: over all pairs; rows are the gold's. The macro mean of status is over gold's eight statuses
+            as far as they occur on either side; "person" and "figure" beside a gold mention are wrong answers.
+        pairs: every sighting of the gold and every row of the run that counts once, matched or alone, in time order.
         passed_by: gold rows that were not asked about, by kind.
+        set_aside: rows of the run that were rightly no animal, by status.
         problems: names the checklist lacks.
     """
 
@@ -85,6 +99,7 @@ class MentionScore:
     certainty: Confusion
     pairs: tuple[MentionPair, ...]
     passed_by: Mapping[str, int]
+    set_aside: Mapping[str, int]
     problems: tuple[Problem, ...] = ()
 
     def to_json(self) -> dict[str, Any]:
@@ -104,6 +119,7 @@ class MentionScore:
                 "certainty": self.certainty.to_json(),
                 "pairs": [pair.to_json() for pair in self.pairs],
                 "goldRowsPassedBy": dict(self.passed_by),
+                "runRowsSetAside": dict(self.set_aside),
             }
         )
         return result
@@ -126,7 +142,7 @@ def score_mentions(
 
     Among all one-to-one matchings of allowed pairs the one taken is best in this order, each item deciding
     only among those equal in all before it: most pairs of the same taxon; genus; family; ancestor;
-    descendant; others; then the greatest sum of the words' `likeness`; then the greatest sum of
+    descendant; others; then most rows that claim an animal; then the greatest sum of the words' `likeness`; then of
     `Interval.nearness` of the run's words to the gold's utterance.
 
     Args:
@@ -158,23 +174,26 @@ def score_mentions(
         for i, j in pairs
     ]
     taken_rows, taken_gold = {i for i, _ in pairs}, {j for _, j in pairs}
+    left = [i for i in range(len(rows)) if i not in taken_rows]
+    aside = {i for i in left if rows[i].get("status") in NO_ANIMAL}
     alone = [MentionPair(mention, None) for j, mention in enumerate(wanted) if j not in taken_gold]
-    alone += [MentionPair(None, row) for i, row in enumerate(rows) if i not in taken_rows]
-    named_run = sum(name.text is not None for name in run_names)
+    alone += [MentionPair(None, rows[i]) for i in left if i not in aside]
+    named_run = sum(name.text is not None for i, name in enumerate(run_names) if i not in aside)
     named_gold = sum(name.text is not None for name in gold_names)
     both = [(pair.gold, pair.run) for pair in matched if pair.gold is not None and pair.run is not None]
     tiers = Counter(pair.agreement for pair in matched)
     return MentionScore(
         tolerance=tolerance,
         alike=alike,
-        detection=Rates(len(pairs), len(rows), len(wanted)),
+        detection=Rates(len(pairs), len(rows) - len(aside), len(wanted)),
         name=Rates(sum(pair.relation == "same" for pair in matched), named_run, named_gold),
         right_or_ancestor=Rates(sum(pair.relation in ("same", "ancestor") for pair in matched), named_run, named_gold),
         agreements={tier: tiers[tier] for tier in Agreement},
-        status=confusion(STATUSES, [(g.status, r.get("status")) for g, r in both]),
+        status=confusion(STATUSES, [(g.status, r.get("status")) for g, r in both], averaged=GOLD_STATUSES),
         certainty=confusion(CERTAINTY_TERMS, [(g.certainty, r.get("certaintyTerm")) for g, r in both]),
         pairs=tuple(sorted(matched + alone, key=_when)),
         passed_by=dict(sorted(Counter(g.kind for g in everything if g.kind != "sighting").items())),
+        set_aside=dict(sorted(Counter(str(rows[i]["status"]) for i in aside).items())),
         problems=unknown_names(wanted, gold_names, run_names, "mentions.jsonl"),
     )
 
@@ -219,7 +238,9 @@ def _match(
         words_alike[i, j] = likeness(rows[i].get("verbatimIdentification"), wanted[j].verbatim)
         names_alike[i, j] = likeness(rows[i].get("scientificName"), wanted[j].name)
     allowed &= (tiers < Agreement.NONE) | (words_alike >= alike) | (names_alike >= alike)
+    animal = np.array([row.get("status") not in NO_ANIMAL for row in rows], dtype=np.int64)
     gains: list[Grid] = [(tiers == tier).astype(np.int64) for tier in Agreement]
+    gains.append(np.broadcast_to(animal[:, None], allowed.shape))
     gains += [np.rint(words_alike * 1000).astype(np.int64), nearness_grid(words, gold_times)]
     return pair_up(allowed, gains)
 

@@ -12,14 +12,14 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from earwitness.pipeline.score.claims import ClaimScore, score_claims
 from earwitness.pipeline.score.events import EVENT_TOLERANCE, EventScore, score_events
 from earwitness.pipeline.score.figures import CERTAINTY_TERMS, STATUSES, tidy
 from earwitness.pipeline.score.gold import GoldEvent, GoldMention, read_gold
 from earwitness.pipeline.score.mentions import MENTION_TOLERANCE, MentionScore, score_mentions
 from earwitness.pipeline.score.names import Lineages
+from earwitness.pipeline.score.rows import REMEDY, read_rows
 from earwitness.schemas import InputError, Problem
-
-REMEDY = "the folder of a finished run, as its --out named it; run again if the file was lost"
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +31,7 @@ class Score:
         gold: the gold files as given.
         recording: the recording that was measured; None only if the run names none.
         events, mentions: None where no gold of that kind was given.
+        claims: the figures that say whether the right claim was recorded.
     """
 
     run: str
@@ -38,6 +39,7 @@ class Score:
     recording: str | None
     events: EventScore | None
     mentions: MentionScore | None
+    claims: ClaimScore
 
     @property
     def problems(self) -> tuple[Problem, ...]:
@@ -52,6 +54,7 @@ class Score:
                 "run": self.run,
                 "gold": list(self.gold),
                 "recordingID": self.recording,
+                "claims": self.claims.to_json(),
                 "events": self.events.to_json() if self.events else None,
                 "mentions": self.mentions.to_json() if self.mentions else None,
                 "problems": [
@@ -92,10 +95,10 @@ def score_run(
         ValueError: a negative tolerance.
     """
     gold_events, gold_mentions = _gold(gold)
-    events = _read_rows(out / "events.jsonl", {"certaintyTerm": CERTAINTY_TERMS})
+    events = read_rows(out / "events.jsonl", {"certaintyTerm": CERTAINTY_TERMS})
     mentions: list[dict[str, Any]] = []
     if gold_mentions is not None:
-        mentions = _read_rows(out / "mentions.jsonl", {"certaintyTerm": CERTAINTY_TERMS, "status": STATUSES})
+        mentions = read_rows(out / "mentions.jsonl", {"certaintyTerm": CERTAINTY_TERMS, "status": STATUSES})
     recording = _choose(out, recording, [*events, *mentions])
     event_score = mention_score = None
     if gold_events is not None:
@@ -103,7 +106,8 @@ def score_run(
     if gold_mentions is not None:
         said = _of(recording, mentions)
         mention_score = score_mentions(said, gold_mentions, checklist, tolerance=mention_tolerance)
-    return Score(str(out), tuple(map(str, gold)), recording, event_score, mention_score)
+    claims = score_claims(event_score, mention_score, gold_mentions or (), checklist)
+    return Score(str(out), tuple(map(str, gold)), recording, event_score, mention_score, claims)
 
 
 def _gold(paths: Sequence[Path]) -> tuple[tuple[GoldEvent, ...] | None, tuple[GoldMention, ...] | None]:
@@ -118,48 +122,6 @@ def _gold(paths: Sequence[Path]) -> tuple[tuple[GoldEvent, ...] | None, tuple[Go
     if not files:
         raise InputError(Problem("", 0, "no gold file was given", "a CSV of gold events or gold mentions"))
     return (events[0].events if events else None), (mentions[0].mentions if mentions else None)
-
-
-def _read_rows(path: Path, closed: Mapping[str, Sequence[str]]) -> list[dict[str, Any]]:
-    """The rows of a JSON Lines file, checked for what measuring leans on: times, and closed sets."""
-    try:
-        lines = path.read_text(encoding="utf-8").split("\n")
-    except OSError as error:
-        reason = "is missing" if isinstance(error, FileNotFoundError) else f"cannot be read ({error.strerror})"
-        raise InputError(Problem(str(path), 0, reason, REMEDY)) from error
-    except UnicodeDecodeError as error:
-        raise InputError(Problem(str(path), 0, "not UTF-8 text", REMEDY)) from error
-    rows = []
-    for number, line in enumerate(lines, start=1):
-        if not line.strip():
-            continue
-        try:
-            row = json.loads(line, parse_constant=_refuse_constant)
-        except ValueError as error:
-            reason = f"not JSON ({error})"
-            raise InputError(Problem(str(path), number, reason, "one JSON object a line")) from error
-        if fault := _fault(row, closed):
-            raise InputError(Problem(str(path), number, *fault))
-        rows.append(row)
-    return rows
-
-
-def _refuse_constant(word: str) -> None:
-    raise ValueError(f"{word} is no JSON number")
-
-
-def _fault(row: object, closed: Mapping[str, Sequence[str]]) -> tuple[str, str] | None:
-    if not isinstance(row, dict):
-        return "not a JSON object", "one JSON object a line"
-    for column in ("startTime", "endTime", "utteranceStart", "utteranceEnd"):
-        value = row.get(column)
-        lacking = value is None and column == "startTime"
-        if lacking or not isinstance(value, int | float | None) or isinstance(value, bool):
-            return f"{column} is {value!r}", "a number of seconds into the recording"
-    for column, allowed in closed.items():
-        if row.get(column) is not None and row[column] not in allowed:
-            return f"{column} is {row[column]!r}", f"one of {', '.join(allowed)}, or null"
-    return None
 
 
 def _choose(out: Path, recording: str | None, rows: Sequence[Mapping[str, Any]]) -> str | None:

@@ -13,6 +13,7 @@ from rich.console import Group, RenderableType
 from rich.table import Table
 from rich.text import Text
 
+from earwitness.pipeline.score.claims import ClaimScore
 from earwitness.pipeline.score.events import EventPair, EventScore
 from earwitness.pipeline.score.figures import Confusion, Rates, share
 from earwitness.pipeline.score.mentions import MentionPair, MentionScore
@@ -45,13 +46,44 @@ def render(score: Score, *, differences: int | None = 20) -> Group:
         differences: at most so many differing rows of each kind are listed; None: all. The rest is counted.
     """
     head = f"Recording {score.recording or 'unnamed'}: {score.run} against {', '.join(score.gold)}"
-    parts: list[RenderableType] = [_text(head, "bold")]
+    parts: list[RenderableType] = [_text(head, "bold"), _claims_table(score.claims)]
     if score.events:
         parts += _event_parts(score.events, differences)
     if score.mentions:
         parts += _mention_parts(score.mentions, differences)
     parts += [_text(f"Noted: {problem}", "yellow") for problem in score.problems]
     return Group(*parts)
+
+
+def _claims_table(score: ClaimScore) -> Table:
+    """One line a figure; what has no gold to be measured against is left out."""
+    table = _table("Claims", ("", "right", "of", "share"))
+    if score.sighting is not None:
+        right, rates = score.sighting.correct, score.sighting
+        table.add_row("sighting with the right name, precision", str(right), str(rates.in_run), _share(rates.precision))
+        table.add_row("  recall", str(right), str(rates.in_gold), _share(rates.recall))
+        table.add_row("  F1", "", "", _share(rates.f1))
+    if (false := score.false_rows) is not None:
+        table.add_row(
+            "rows that are no sighting", str(false.false), str(false.rows), _share(share(false.false, false.rows))
+        )
+        table.add_row("  not an occurrence", str(false.not_occurrence), "", "")
+        table.add_row("  recorded already", str(false.repeated), "", "")
+        table.add_row("  nothing like it there", str(false.invented), "", "")
+    if (chains := score.chains) is not None:
+        for words, part, whole in (
+            ("changed names that ended right", chains.right, chains.chains),
+            ("withdrawn animals left out", chains.left_out, chains.withdrawn),
+        ):
+            table.add_row(words, str(part), str(whole), _share(share(part, whole)))
+    if (count := score.count) is not None:
+        table.add_row("count right", str(count.exact), str(count.asked), _share(share(count.exact, count.asked)))
+    if score.mention_order is not None:
+        table.add_row("status, mean F1 over gold's eight", "", "", _share(score.status_f1))
+    for words, order in (("events", score.event_order), ("mentions", score.mention_order)):
+        if order is not None:
+            table.add_row(f"order of certainty, {words} (tau-b)", "", str(order.pairs), _share(order.tau))
+    return table
 
 
 def _event_parts(score: EventScore, differences: int | None) -> list[RenderableType]:
@@ -109,11 +141,14 @@ def _mention_parts(score: MentionScore, differences: int | None) -> list[Rendera
         or pair.gold.status != pair.run.get("status")
     ]
     columns = ("seconds", "gold", "run", "verdict")
+    some = ", ".join(f"{count} {kind}" for kind, count in score.set_aside.items())
+    aside = [_text(f"Rows rightly said to name no animal: {some}", "dim")] if some else []
     return [
         _rates_table(f"Mentions, matched within {score.tolerance:g} s", rates),
         status,
         _confusion_table("Status: gold down, run across", score.status),
         _confusion_table("Certainty: gold down, run across", score.certainty),
+        *aside,
         *_differences("Mentions that differ", columns, map(_mention_row, wrong), differences),
     ]
 

@@ -1,77 +1,56 @@
-"""How many: number words and abundance words beside a mention, or alone in a short answer ("About twenty.")."""
+"""How many: said beside a mention, alone in a short answer ("About twenty."), or ahead of the name ("Third colony.").
+
+In: a Doc, a sentence and the place of a name in it. Out: the count that was said, None where nothing was.
+A number that measures, names or dates something counts no animal.
+"""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cache
 from pathlib import Path
-from typing import cast, get_args
 
 from spacy.tokens import Doc, Span
 
-from earwitness.pipeline.judge.cues import words_of
-from earwitness.pipeline.settle.numbers import SpokenNumber, number_at
-from earwitness.pipeline.settle.sighting import Count, CountKind
-from earwitness.pipeline.words import WordRow, word_rows
-from earwitness.pipeline.words.phrases import Phrases, phrase_table, phrases_in
+from earwitness.pipeline.settle.quantities import (
+    Quantity,
+    collectives,
+    count_words,
+    modifiers_in,
+    quantities_in,
+    spoken,
+)
+from earwitness.pipeline.settle.sighting import Count
 
-_REACH_BEFORE = 4
-_REACH_AFTER = 5
-_LONGEST_NUMBER = 9
-"""Words: "one thousand two hundred and thirty-four", and a modifier."""
-_UNITS = {
-    "metre", "metres", "meter", "meters", "m", "cm", "centimetre", "centimetres", "centimeter", "centimeters", "mm",
-    "millimetres", "degrees", "degree", "percent", "minutes", "minute", "hours", "hour", "seconds", "years", "year",
-    "hundred", "thousand", "times", "laser", "lasers", "knots", "litres", "o'clock", "kilometres", "species", "kinds",
-}  # fmt: skip
-_SAID_ALONG = {
-    "no", "so", "of", "them", "those", "these", "there", "is", "are", "i", "think", "say", "just", "only", "it",
-    "make", "count", "see", "maybe", "and", "oh", "yes", "wait", "in", "all", "here", "we", "have", "that", "at",
-    "least", "ones", "individuals", "colonies", "animals", "total",
-}  # fmt: skip
-_BREAKS = {
-    "is",
-    "are",
-    "was",
-    "were",
-    "of",
-    "in",
-    "on",
-    "at",
-    "with",
-    "by",
-    "and",
-    "or",
-    "to",
-    "has",
-    "be",
-    "the",
-}
-_LINKS = {"and", "or", "with", "on", "in", "at", "by", "near", "under", "beside"}
-_ONE = {"a", "an", "another", "this", "that", "one", "single"}
-
+_REACH = 24
+"""Words on either side of a name among which its count is looked for."""
+_ADJECTIVES = 3
+"""Words that may stand between a number and the name it counts."""
+_PARTS = 7
+"""Parts between commas in which a count may follow a name."""
+_BARE_UP_TO = 200
+"""A number without "of them" behind a name is hardly a count from here on, but a depth (a choice, no source)."""
+_LOOK_BACK = 6
+_SHORT = 4
+"""Words of an answer; a talk of numbers ("Four. Five. No, four.") is made of such sentences."""
 
 ONE = Count("1", "exact")
-MORE_THAN_ONE = Count("more than one", "abundance")
+MORE_THAN_ONE = Count("many", "abundance")
 """What a plural without a number says."""
 
 
 @dataclass(frozen=True, slots=True)
 class CountBeside:
-    """A count said with a mention; `numbered` where a number stood in front of the name ("three comatulids")."""
+    """A count said with a mention.
+
+    Args:
+        count: the count.
+        numbered: a number stood in front of the name ("three comatulids").
+        implied: only the noun or its determiner says it ("a crab", "crabs").
+    """
 
     count: Count
     numbered: bool
-
-
-@cache
-def _quantities(own: Path | None) -> Phrases:
-    """The word list of counts, with kinds checked; a row without a quantity says what kind the number beside it is."""
-    for row in word_rows("quantities", own):
-        row.one_of("kind", get_args(CountKind) if row["quantity"] else (*get_args(CountKind), ""))
-        if row["quantity"] and row["kind"] != "abundance" and not row["quantity"].isdecimal():
-            row.refuse(f"quantity {row['quantity']!r} is no whole number", "digits, or the kind abundance")
-    return phrase_table("quantities", own=own)
+    implied: bool = False
 
 
 def count_beside(
@@ -81,44 +60,101 @@ def count_beside(
 
     `blocked` are the tokens of other mentions: a count never reaches over one.
     """
-    before = _until_blocked(range(start - 1, sentence.start - 1, -1), blocked)[::-1]
-    after = _until_blocked(range(end, sentence.end), blocked)
+    first = max(sentence.start, start - 2 * _REACH)
+    before = _until_blocked(range(start - 1, first - 1, -1), blocked)[::-1]
+    after = _until_blocked(range(end, min(sentence.end, end + 2 * _REACH)), blocked)
     if after and after[-1] + 1 < sentence.end:
-        after = _not_of_the_next(doc, after)
-    found, numbered = _in_front(doc, before, own)
-    if found is None or found == ONE:
-        found = _behind(doc, after, own) or found
-    return CountBeside(found, numbered) if found else None
+        after = _not_of_the_next(doc, after, own)
+    # What stands between two names is said of the first, unless it stands right before the second.
+    found = _in_front(doc, before, own, alone=bool(before) and before[0] == first)
+    if found is None or found.implied or not found.numbered or found.count == ONE:
+        behind = _behind(doc, after, own)
+        if behind and (found is None or found.implied or behind.numbered or found.count == ONE):
+            found = CountBeside(behind.count, bool(found and found.numbered))
+    return found
+
+
+def said_with(beside: CountBeside | None, number: str, noun: str = "", own: Path | None = None) -> CountBeside | None:
+    """The count said with a mention, or what the number of its noun says ("singular", "plural" or "").
+
+    "That" before a plural does not make it one; Latin names, and a `noun` like "fish", say nothing by themselves.
+    """
+    implied = None if noun in count_words("mass", own) else {"singular": ONE, "plural": MORE_THAN_ONE}.get(number)
+    if implied and (beside is None or (beside.implied and beside.count == ONE)):
+        return CountBeside(implied, False, implied=True)
+    return beside
+
+
+def settled(held: CountBeside | None, said: CountBeside | None, alone: bool = False) -> CountBeside | None:
+    """Which of two counts of the same animals stands.
+
+    A number stands over a word like "many", that over what a noun implies, and among equals the first; a number said
+    `alone` ("No, three.") is an answer or a correction, and stands over any.
+    """
+    if said is None or held is None:
+        return held or said
+    if alone and _weight(said) >= 3:
+        return said if _weight(said) >= _weight(held) or said.count.kind != "abundance" else held
+    return said if _weight(said) > _weight(held) else held
+
+
+def _weight(beside: CountBeside) -> int:
+    if beside.implied:
+        return 1 if beside.count == ONE else 2
+    if beside.count == ONE or beside.count.kind == "abundance":
+        return 3
+    return 4
 
 
 def count_alone(doc: Doc, sentence: Span, own: Path | None = None) -> Count | None:
     """The count in a sentence that says nothing else: "About twenty.", "So three of them.", "Two. No three."."""
-    _, words = words_of(doc, sentence.start, sentence.end)
-    found: Count | None = None
-    spoken: set[int] = set()
-    for first, last, row in phrases_in(words, _quantities(own)):
-        spoken |= set(range(first, last))
-        if row["quantity"]:
-            found = _quantity(words, first, last, row, own)
-    at = 0
-    while at < len(words):
-        number = number_at(words, at)
-        if number is None:
-            at += 1
-            continue
-        if _counts(number):
-            found = _count(number.value, _modifier(words, at, number.last, own)[0])
-        elif not number.spelt:
-            return None
-        spoken |= set(range(at, number.last))
-        at = number.last
-    rest = [word for i, word in enumerate(words) if i not in spoken and word not in _SAID_ALONG]
-    return found if not rest else None
+    parts = _opening_parts(doc, sentence)
+    words = [word for part in parts for word in part]
+    found = quantities_in(words, own)
+    if not found:
+        return None if set(words) & count_words("ahead", own) else _of_collective(words, own)
+    last = found[-1]
+    if _is_of_them(words, found[0], own):
+        return found[0].count
+    if last.last == len(words) and words[max(last.first - 2, 0) : last.first] in (["that", "is"], ["that", "makes"]):
+        return last.count
+    if _taken_down(parts, own) or words == ["both"]:
+        return None
+    if len(parts) > 1 and len(parts[-1]) <= 2 and not quantities_in(parts[-1], own):
+        # "About a hundred in this frame, Pia."
+        words = words[: -len(parts[-1])]
+    covered = {i for quantity in found for i in range(quantity.first, quantity.last)} | modifiers_in(words, own)
+    along = count_words("along", own) | count_words("counter", own)
+    if any(i not in covered and word not in along for i, word in enumerate(words)):
+        return None
+    bare = last.number and not last.stated and not count_words("counter", own) & set(words) and "of" not in words
+    return None if bare and _answers_another(doc, sentence, own) else last.count
 
 
-def _counts(number: SpokenNumber) -> bool:
-    """Whether a number may be a count: whole, at least one, and not spelt out in digits like a heading."""
-    return number.value >= 1 and number.value == int(number.value) and not number.spelt
+def count_announced(doc: Doc, sentence: Span, own: Path | None = None) -> CountBeside | None:
+    """What a sentence without a name says of the animal named next, where it counts none named before.
+
+    "Third colony, spiral.", "Three colonies ahead.", "Reef framework.", "The white ones.".
+    """
+    parts = _opening_parts(doc, sentence)
+    words = parts[0] if parts else []
+    if count_words("counter", own) & set(words) and (whole := _whole(words, own)):
+        return whole
+    collective = _of_collective(words, own)
+    if collective:
+        return CountBeside(collective, False)
+    head = _head_noun(words, count_words("several", own) | count_words("counter", own), own)
+    return CountBeside(MORE_THAN_ONE, False, implied=True) if head in count_words("several", own) else None
+
+
+def _opening_parts(doc: Doc, sentence: Span) -> list[list[str]]:
+    """The parts of a sentence that have words."""
+    return [part for part in _parts(doc, list(range(sentence.start, min(sentence.end, sentence.start + 48)))) if part]
+
+
+def _taken_down(parts: list[list[str]], own: Path | None) -> bool:
+    """Whether a number said by somebody else is written down: "Five it is.", "Three, noted."."""
+    return parts[-1][-2:] == ["it", "is"] or set(parts[-1]) <= count_words("echo", own)
 
 
 def _until_blocked(tokens: range, blocked: set[int]) -> list[int]:
@@ -130,102 +166,201 @@ def _until_blocked(tokens: range, blocked: set[int]) -> list[int]:
     return free
 
 
-def _not_of_the_next(doc: Doc, tokens: list[int]) -> list[int]:
+def _not_of_the_next(doc: Doc, tokens: list[int], own: Path | None) -> list[int]:
     """Tokens between two names without those that speak of the second: "a crab [and many] sponges"."""
-    while tokens and not (doc[tokens[-1]].is_punct or doc[tokens[-1]].lower_ in _LINKS):
-        tokens = tokens[:-1]
-    return tokens[:-1]
+    links = count_words("link", own)
+    end = len(tokens)
+    while end and not (doc[tokens[end - 1]].is_punct or doc[tokens[end - 1]].lower_ in links):
+        end -= 1
+    if end and modifiers_in([doc[i].lower_ for i in tokens[end - 1 :]]) >= {0}:
+        # "Fifty or so": no link.
+        return tokens
+    return tokens[: max(end - 1, 0)]
 
 
-def _in_front(doc: Doc, tokens: list[int], own: Path | None) -> tuple[Count | None, bool]:
-    """A count just before the name, with nothing but adjectives between, and whether a number said it."""
-    if not tokens:
-        return None, False
-    numbers, words = words_of(doc, tokens[0], tokens[-1] + 1)
-    reach = _REACH_BEFORE + _LONGEST_NUMBER
-    numbers, words = numbers[-reach:], words[-reach:]
-    # A number in front of a comma counts something else: "sample one, Thouarella".
-    parted = max((i for i in tokens if doc[i].is_punct and doc[i].text != "-"), default=-1)
-    best: Count | None = None
-    at = sum(number <= parted for number in numbers)
-    while at < len(words):
-        number = number_at(words, at)
-        if number and len(words) - number.last < _REACH_BEFORE and not _measures(words, number.last):
-            kind, behind = _modifier(words, at, number.last, own)
-            if _counts(number) and not _BREAKS & set(words[behind:]):
-                best = _count(number.value, kind)
-            at = number.last
-            continue
-        at += 1
-    numbered = best is not None
-    if best is None:
-        for first, last, row in phrases_in(words, _quantities(own)):
-            if row["quantity"] and len(words) - last <= 2:
-                best = _quantity(words, first, last, row, own)
-    if best is None and _determiner_says_one(words[-_REACH_BEFORE:]):
-        best = ONE
-    return best, numbered
+def _parts(doc: Doc, tokens: list[int]) -> list[list[str]]:
+    """The words of the tokens, parted where there is punctuation; the first and the last part may be empty."""
+    parts: list[list[str]] = []
+    begin = tokens[0] if tokens else 0
+    for i in tokens:
+        if doc[i].is_punct and doc[i].text not in ("-", "%", "'"):
+            parts.append(spoken(doc, begin, i)[1])
+            begin = i + 1
+    if tokens:
+        parts.append(spoken(doc, begin, tokens[-1] + 1)[1])
+    return parts
 
 
-def _determiner_says_one(words: list[str]) -> bool:
-    """ "a big red", "another": a determiner of one thing with nothing but adjectives behind it."""
-    places = [i for i, word in enumerate(words) if word in _ONE]
-    return bool(places) and not _BREAKS & set(words[places[-1] + 1 :])
+def _in_front(doc: Doc, tokens: list[int], own: Path | None, alone: bool) -> CountBeside | None:
+    """A count just before the name, with nothing but adjectives between, or set off by a comma.
 
-
-def _behind(doc: Doc, tokens: list[int], own: Path | None) -> Count | None:
-    """ "Crinoids, two, on the fan", "flatfish, twenty of them", "cup corals, roughly a dozen", "snails everywhere"."""
-    if not tokens:
+    `alone`: no other name stands before it.
+    """
+    parts = _parts(doc, tokens)
+    if not parts:
         return None
-    _, words = words_of(doc, tokens[0], tokens[-1] + 1)
-    words = words[:_REACH_AFTER]
-    parted = doc[tokens[0]].is_punct
-    for at in range(len(words)):
-        number = number_at(words, at)
-        if (
-            number
-            and _counts(number)
-            and not _measures(words, number.last)
-            and (parted or words[0] == "are" or at == 0)
-        ):
-            lead = [w for w in words[:at] if (w,) not in _quantities(own) and w != "are"]
-            if not lead and words[at] != "one":
-                return _count(number.value, _modifier(words, at, number.last, own)[0])
-    for first, last, row in phrases_in(words, _quantities(own)):
-        if row["quantity"] and row["kind"] != "about" and first <= 1:
-            return _quantity(words, first, last, row, own)
+    words = parts[-1][-_REACH:]
+    counters, breaks = count_words("counter", own), count_words("break", own)
+    if len(words) > 1 and words[-1] == "of" and words[-2] in counters:
+        # "Three colonies of Narella", "a colony of hydroids".
+        words = words[:-2]
+    for quantity in reversed(quantities_in(words, own)):
+        between = words[quantity.last :]
+        if quantity.number and len(between) <= _ADJECTIVES and not breaks & set(between):
+            return CountBeside(quantity.count, True)
+        if not quantity.number and len(between) <= 2:
+            return CountBeside(quantity.count, False)
+    determined = count_words("one", own) & set(words)
+    # A number in front of a comma may count something else: "sample one, Thouarella".
+    if alone and len(parts) > 1 and not determined:
+        bare = not words and (len(parts) < 3 or not set(parts[-3][-1:]) & count_words("lead", own))
+        if whole := _whole(parts[-2], own, bare):
+            return whole
+    if _says_several(words, own):
+        return CountBeside(MORE_THAN_ONE, False, implied=True)
+    leads = count_words("lead", own)
+    near = range(max(len(words) - _ADJECTIVES - 1, 0), len(words))
+    places = [i for i in near if words[i] in count_words("one", own) and not (i and words[i - 1] in leads)]
+    if places and not breaks & set(words[places[-1] + 1 :]):
+        return CountBeside(ONE, False, implied=True)
     return None
 
 
-def _measures(words: list[str], after: int) -> bool:
-    """Whether the word behind a number makes it a measure or a part ("three of the lasers"), not a count."""
-    if words[after : after + 1] == ["of"]:
-        return words[after + 1 : after + 2] not in (["them"], ["those"], ["these"])
-    return after < len(words) and (words[after] in _UNITS or words[after] == "point")
+def _whole(words: list[str], own: Path | None, bare: bool = False) -> CountBeside | None:
+    """The count of a part between commas that says it and little else: "three colonies", "fourth colony", "solo".
+
+    `bare`: also of a number by itself ("two, three, crabs").
+    """
+    counters = count_words("counter", own)
+    for at, word in enumerate(words[:3]):
+        if _is_ordinal(word, own) and words[at + 1 : at + 2] and words[at + 1] in counters:
+            return CountBeside(ONE, False)
+    found = quantities_in(words, own)
+    if not found:
+        return None
+    along, beside = count_words("along", own), modifiers_in(words, own)
+    if not all(word in along or i in beside for i, word in enumerate(words[: found[0].first])):
+        return None
+    rest = words[found[-1].last :]
+    counted = bool(rest) and (rest[0] in counters or rest[0] == "of")
+    if rest and not (counted or all(word in along for word in rest)):
+        return None
+    # One number by itself may be of anything; with a counter, a modifier or in words it is of animals.
+    if not rest and found[-1].number and not found[-1].stated and not bare:
+        return None
+    return CountBeside(found[-1].count, found[-1].number)
 
 
-def _modifier(words: list[str], first: int, last: int, own: Path | None) -> tuple[str, int]:
-    """ "about" or "at least" said beside a number, else "exact"; and where the number with its modifier ends."""
-    for row in _quantities(own).values():
-        if row["quantity"] or not row["kind"]:
-            continue
-        phrase = row["phrase"].split()
-        if words[last : last + len(phrase)] == phrase:
-            return row["kind"], last + len(phrase)
-        if words[max(first - len(phrase), 0) : first] == phrase:
-            return row["kind"], last
-    return "exact", last
+def _is_ordinal(word: str, own: Path | None) -> bool:
+    return word in count_words("ordinal", own) or (word[:-2].isdecimal() and word[-2:] in ("st", "nd", "rd", "th"))
 
 
-def _quantity(words: list[str], first: int, last: int, row: WordRow, own: Path | None) -> Count:
-    """The count of a phrase of the word list, weakened by what is said beside it: "roughly a dozen"."""
-    kind = _modifier(words, first, last, own)[0] if row["kind"] == "exact" else row["kind"]
-    return Count(row["quantity"], _kind(kind))
+def _says_several(words: list[str], own: Path | None) -> bool:
+    """ "The black ones are probably", "are those", "these": a plural before a name that has no number of its own."""
+    near = words[-_ADJECTIVES:]
+    if near and near[-1] in ("these", "those", "they"):
+        return True
+    for back, word in enumerate(reversed(near), start=1):
+        if word in ("are", "were"):
+            subject = words[: len(words) - back][-1:]
+            between = words[len(words) - back + 1 :]
+            return not set(subject + between) & (count_words("not us", own) | count_words("one", own))
+    return False
 
 
-def _count(value: float, kind: str) -> Count:
-    return Count(str(int(value)), _kind(kind))
+def _behind(doc: Doc, tokens: list[int], own: Path | None) -> CountBeside | None:
+    """ "Crinoids, two, on the fan", "flatfish, twenty of them", "mussel bed", "snails everywhere"."""
+    parts = _parts(doc, tokens)[:_PARTS]
+    if not parts:
+        return None
+    attached = parts[0]
+    if attached and attached[0] in collectives(own) and attached[1:2] != ["of"]:
+        return CountBeside(Count(collectives(own)[attached[0]], "abundance"), False)
+    found: CountBeside | None = None
+    before: list[str] = []
+    for place, words in enumerate(parts):
+        here = None if set(before) & count_words("lead", own) else _in_part(words, place, len(parts) == 1, own)
+        if here and (found is None or (here.numbered and found.numbered)):
+            # "Two, three of them", "two, no, three": the last of them counts.
+            found = here
+        elif found and words and not set(words) <= count_words("along", own):
+            break
+        before = words[-1:]
+    return found
 
 
-def _kind(kind: str) -> CountKind:
-    return cast(CountKind, kind)
+def _in_part(words: list[str], place: int, unparted: bool, own: Path | None) -> CountBeside | None:
+    for quantity in quantities_in(words, own):
+        if _counts_behind(words, quantity, place, unparted, own):
+            return CountBeside(quantity.count, quantity.number)
+    return None
+
+
+def _counts_behind(words: list[str], quantity: Quantity, place: int, unparted: bool, own: Path | None) -> bool:
+    """Whether a quantity in the part `place` behind a name (0: with no comma between) counts the animal named."""
+    counters, goes_on = count_words("counter", own), count_words("goes on", own)
+    beside = modifiers_in(words, own)
+    lead = {word for i, word in enumerate(words[: quantity.first]) if i not in beside} - count_words("leads in", own)
+    rest = words[quantity.last :]
+    counted = bool(rest) and (rest[0] in counters or rest[:1] == ["of"])
+    if lead:
+        # Without punctuation: "a school of alfonsino above the vehicle say thirty".
+        return place == 0 and unparted and quantity.number and quantity.stated and not rest
+    if rest and not counted and rest[0] not in goes_on:
+        return False
+    if not quantity.number:
+        # "Lots of legs" is of something else than "lots of them".
+        return words[quantity.last - 1] not in ("of", "in", "with") or bool(rest)
+    if quantity.count == ONE:
+        return counted or (place > 0 and not rest) or words[quantity.first : quantity.last] != ["one"]
+    small = int(quantity.count.quantity) < _BARE_UP_TO
+    return counted or quantity.stated or small
+
+
+def _is_of_them(words: list[str], quantity: Quantity, own: Path | None) -> bool:
+    """Whether a sentence opens with so many "of them" and says nothing of a part: "Twenty of them on the wall."."""
+    opening = {word for i, word in enumerate(words[: quantity.first]) if i not in modifiers_in(words, own)}
+    opens = opening <= count_words("along", own) | count_words("one", own)
+    if not quantity.number and not opens:
+        # "A living thicket of it".
+        opens = len(opening) <= _ADJECTIVES and not opening & count_words("no head", own)
+    rest = words[quantity.last :]
+    them = rest[1:2] if rest[:1] == ["of"] else rest[:1] if words[quantity.last - 1] == "of" else []
+    pronoun = bool(them) and them[0] in ("them", "those", "these", "it")
+    return opens and pronoun and not set(rest) & count_words("held", own)
+
+
+def _of_collective(words: list[str], own: Path | None) -> Count | None:
+    """ "A big bed.", "Reef framework ahead.": a sentence of one noun that says many of something."""
+    head = _head_noun(words, frozenset(collectives(own)), own)
+    return Count(collectives(own)[head], "abundance") if head in collectives(own) else None
+
+
+def _head_noun(words: list[str], nouns: frozenset[str], own: Path | None) -> str | None:
+    """The noun of a sentence that is a noun with its adjectives and perhaps a place: "worms in the hot bit"."""
+    for at, word in enumerate(words[: _ADJECTIVES + 2]):
+        if word in count_words("no head", own):
+            return None
+        if word in nouns:
+            rest = words[at + 1 :]
+            ends = not rest or rest[0] in count_words("goes on", own) | count_words("ahead", own)
+            return word if ends else None
+    return None
+
+
+def _answers_another(doc: Doc, sentence: Span, own: Path | None) -> bool:
+    """Whether a bare number answers what asks for another number: "That's a highlight." "Five."."""
+    end = sentence.start
+    for _ in range(_LOOK_BACK):
+        while end and doc[end - 1].is_space:
+            end -= 1
+        if end == 0:
+            return False
+        before = doc[end - 1].sent
+        _, words = spoken(doc, before.start, before.end)
+        if set(words) & (count_words("lead", own) | count_words("asks", own)):
+            return True
+        if len(words) > _SHORT:
+            return False
+        end = before.start
+    return False

@@ -2,51 +2,53 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from earwitness.pipeline.judge import Judgement
+from earwitness.pipeline.judge.judgement import PLAIN_STATEMENT
 from earwitness.pipeline.mention import Candidate, Mention
-from earwitness.pipeline.settle.sighting import Count, Determination, Step
+from earwitness.pipeline.settle.open import SURE, UNSETTLED, Open, related
 from earwitness.pipeline.settle.turns import Turn
 from earwitness.taxonomy import Checklist
 
-TAKEN_AS_STANDING = 0.55
-"""A finer name is taken when it is said as probable at least; below it is kept as an offer (certainty_terms.csv)."""
+_GIVEN = 0.38
+"""A name that is called possible is given, one that "can't be excluded" is not (claims.csv)."""
 _RANKS_ASKED_FOR = ("genus", "family", "order", "class", "phylum")
+_NARROW = {"species", "subspecies", "genus", "subgenus", "family", "subfamily"}
 _SHARED_UP_TO = {"genus", "subgenus", "family", "subfamily", "superfamily", "order", "suborder", "infraorder"}
 
 
-@dataclass(slots=True)
-class Open:
-    """A sighting while the talk about it goes on."""
+@dataclass(frozen=True, slots=True)
+class Said:
+    """One more mention of a sighting, with what its turn does.
 
-    row: int
-    said: int
-    certainty: float
-    qualifier: str | None
-    mentions: list[int]
-    steps: list[Determination]
-    last_time: float
-    count: Count | None = None
-    numbered: bool = False
-    words: set[str] = field(default_factory=set)
-    withdrawn: bool = False
-    offers: list[int] = field(default_factory=list)
+    Args:
+        number: of the mention.
+        follows: whether the name that stands was said in the same sentence.
+        bare: nothing else is said in its sentence.
+    """
 
-    def note(self, row: int | None, mention: int, step: Step, certainty: float) -> None:
-        """Write a step down."""
-        self.steps.append(Determination(row, mention, step, certainty))
+    number: int
+    mention: Mention
+    judgement: Judgement
+    turn: Turn
+    follows: bool = False
+    bare: bool = False
 
-    def stand(self, row: int, mention: int, certainty: float, step: Step, qualifier: str | None) -> None:
-        """Let another name stand."""
-        self.row, self.said, self.certainty, self.qualifier = row, mention, certainty, qualifier
-        self.withdrawn = False
-        self.note(row, mention, step, certainty)
+    @property
+    def row(self) -> int:
+        """The row of its name."""
+        return self.mention.best.row
 
+    @property
+    def certainty(self) -> float:
+        """How sure the speaker is."""
+        return self.judgement.certainty or 0.0
 
-def related(checklist: Checklist, a: int, b: int) -> bool:
-    """Whether one taxon holds the other, or they are the same."""
-    return checklist.is_same_or_ancestor(a, b) or checklist.is_same_or_ancestor(b, a)
+    @property
+    def asked(self) -> bool:
+        """Whether it is a question."""
+        return self.judgement.status == "asked"
 
 
 def shared_group(checklist: Checklist, a: int, b: int) -> int | None:
@@ -77,64 +79,132 @@ def group_word(checklist: Checklist, candidate: Candidate) -> set[str]:
     return {candidate.matched.lower()}
 
 
-def join(checklist: Checklist, to: Open, number: int, mention: Mention, judgement: Judgement, turn: Turn) -> None:
+def join(checklist: Checklist, to: Open, said: Said) -> None:
     """Take one more mention into an open sighting, and let it change the name by the rules."""
-    row, certainty = mention.best.row, judgement.certainty or 0.0
-    to.mentions.append(number)
-    heard = group_word(checklist, mention.best)
+    row, certainty, sign = said.row, said.certainty, said.mention.qualifier
+    to.mentions.append(said.number)
+    # What the logger is told to write is the last word.
+    decided = said.turn.retreats or (to.logging and not said.asked)
     if to.withdrawn:
-        to.stand(row, number, certainty, "corrected", mention.qualifier)
+        to.stand(row, said.number, certainty, "corrected", sign)
     elif row == to.row:
-        _repeat(to, number, mention, judgement)
+        _repeat(to, said)
     elif checklist.is_same_or_ancestor(to.row, row):
-        if certainty >= TAKEN_AS_STANDING and not turn.alternative:
-            to.stand(row, number, certainty, "refined", mention.qualifier)
-        else:
-            to.offers.append(row)
-            to.note(row, number, "offered", certainty)
+        _finer(checklist, to, said)
     elif checklist.is_same_or_ancestor(row, to.row):
-        if turn.retreats:
-            to.stand(row, number, certainty, "retreated", mention.qualifier)
-    elif same_word(checklist, to, mention.best):
+        no = said.turn.corrects and bool(said.turn.subject)
+        if decided or no or _holds_the_rivals(checklist, to, row) or _gives_way(checklist, to, said):
+            to.stand(row, said.number, certainty, "retreated", sign)
+    elif same_word(checklist, to, said.mention.best):
         # The name whose vernacular says more stands, whichever came first.
-        if _ends_in(checklist, row, to.words) and certainty >= TAKEN_AS_STANDING:
-            to.stand(row, number, certainty, "refined", mention.qualifier)
-    elif (turn.corrects and judgement.status != "asked") or _was_called(to, row, judgement):
-        to.stand(row, number, certainty, "corrected", mention.qualifier)
+        if _ends_in(checklist, row, to.words) and certainty >= SURE:
+            to.stand(row, said.number, certainty, "refined", sign)
+    elif _changes(to, said) or (decided and (to.logging or to.called(row))):
+        _correct(checklist, to, said)
     else:
-        _alternative(checklist, to, number, mention, certainty)
-    to.words |= heard
+        _alternative(checklist, to, said)
+    to.words |= group_word(checklist, said.mention.best)
+    if not said.asked:
+        to.stated, to.logging = True, False
 
 
-def _was_called(to: Open, row: int, judgement: Judgement) -> bool:
-    """Whether a speaker goes back, as a statement, to a name that stood before and was not refused."""
-    stood = {s.row for s in to.steps if s.step in ("named", "refined", "corrected", "confirmed")}
-    refused = {s.row for s in to.steps if s.step == "retracted"}
-    return judgement.status == "observed" and row in stood - refused
+def _holds_the_rivals(checklist: Checklist, to: Open, row: int) -> bool:
+    """A group named while two names below it are in dispute is what both accept."""
+    return bool(to.rivals) and all(checklist.is_same_or_ancestor(row, rival) for rival in to.rivals)
 
 
-def _repeat(to: Open, number: int, mention: Mention, judgement: Judgement) -> None:
+def _gives_way(checklist: Checklist, to: Open, said: Said) -> bool:
+    """A scientific name above the standing one, said alone after others were offered: "Siboglinidae."."""
+    return said.bare and bool(to.offers) and not group_word(checklist, said.mention.best) and not said.asked
+
+
+def _finer(checklist: Checklist, to: Open, said: Said) -> None:
+    """A name below the standing one: taken if it is said as probable at least, or is all that was said of a genus."""
+    row, number, certainty = said.row, said.number, said.certainty
+    said_again = bool(to.stop) and row in to.stood and not (said.turn.subject or said.turn.corrects)
+    # "Munida aff. sarsi": the sign says the doubt, and goes with the name.
+    signed = said.mention.qualifier in ("cf.", "aff.")
+    sure = (certainty >= SURE or signed) and not said.asked and not said.turn.alternative and not said_again
+    if sure or _only_name(checklist, to, said):
+        to.stand(row, number, certainty, "refined", said.mention.qualifier)
+    else:
+        to.offers.append(row)
+        to.note(row, number, "offered", certainty)
+        if not said.asked:
+            to.doubted.add(row)
+
+
+def _only_name(checklist: Checklist, to: Open, said: Said) -> bool:
+    """ "A medusa, Crossota possibly": a doubtful genus beside a group wider than a family is the name given."""
+    ranks = checklist.taxon(to.row).rank, checklist.taxon(said.row).rank
+    wide, fine = ranks[0] not in _NARROW, ranks[1] in _NARROW - {"species", "subspecies"}
+    plain = said.judgement.status == "hedged" and not said.turn.alternative
+    return said.follows and plain and wide and fine and not to.offers and said.certainty >= _GIVEN
+
+
+def _changes(to: Open, said: Said) -> bool:
+    """Whether another name, neither above nor below, takes the place of the one that stands."""
+    if said.asked:
+        return False
+    observed = said.judgement.status == "observed"
+    answers = to.is_open and (observed or said.certainty > to.certainty) and bool(said.turn.subject)
+    surer = observed and said.row in to.offers and said.certainty > to.certainty
+    it_is = observed and said.turn.subject == "it"
+    return said.turn.corrects or answers or surer or it_is or (observed and said.row in to.stood and said.row != to.row)
+
+
+def _correct(checklist: Checklist, to: Open, said: Said) -> None:
+    """Let the other name stand; where talk goes to and fro between two, neither does for sure."""
+    if said.row in to.stood:
+        to.went_back += 1
+    if to.went_back > 1:
+        both = shared_group(checklist, to.row, said.row)
+        rivals = {to.row, said.row}
+        if both is None:
+            to.stand(said.row, said.number, UNSETTLED, "corrected", said.mention.qualifier)
+        else:
+            to.stand(both, said.number, max(said.certainty, to.certainty), "alternative", None)
+        to.rivals |= rivals - {to.row}
+    else:
+        to.stand(said.row, said.number, said.certainty, "corrected", said.mention.qualifier)
+
+
+def _repeat(to: Open, said: Said) -> None:
     """The standing name said again: a statement settles what was asked or guessed; doubt said later lowers it."""
-    certainty = judgement.certainty or 0.0
-    if judgement.status == "observed" and certainty > to.certainty:
-        to.certainty, to.said = certainty, number
-        to.note(to.row, number, "confirmed", certainty)
-    elif judgement.status == "hedged" and certainty < to.certainty:
-        to.certainty, to.said = certainty, number
-        to.note(to.row, number, "named", certainty)
-    to.qualifier = mention.qualifier or to.qualifier
+    status, certainty = said.judgement.status, said.certainty
+    if status == "observed" and certainty > to.certainty:
+        to.certainty, to.said = certainty, said.number
+        to.note(to.row, said.number, "confirmed", certainty)
+    elif status == "hedged" and certainty < to.certainty:
+        to.certainty, to.said = certainty, said.number
+        to.note(to.row, said.number, "named", certainty)
+    if said.turn.retreats:
+        to.rivals.clear()
+        to.doubted.clear()
+    to.qualifier = said.mention.qualifier or to.qualifier
 
 
-def _alternative(checklist: Checklist, to: Open, number: int, mention: Mention, certainty: float) -> None:
+def _alternative(checklist: Checklist, to: Open, said: Said) -> None:
     """Another name beside the standing one, neither refused: the group that holds both stands."""
-    both = shared_group(checklist, to.row, mention.best.row)
-    to.offers.append(mention.best.row)
-    if both is None or certainty < to.certainty:
-        to.note(mention.best.row, number, "offered", certainty)
+    row, certainty = said.row, said.certainty
+    both = shared_group(checklist, to.row, row)
+    insisted = row in to.offers and not said.asked and (said.turn.counters or row not in to.refused)
+    to.offers.append(row)
+    if both is None or (certainty < to.certainty and not insisted):
+        to.note(row, said.number, "offered", certainty)
+        if insisted:
+            # Two who never agree, and no group that both could accept.
+            to.certainty = min(to.certainty, UNSETTLED)
     else:
         to.offers.append(to.row)
-        to.note(mention.best.row, number, "alternative", certainty)
+        to.note(row, said.number, "alternative", certainty)
+        to.rivals.add(to.row)
         to.row, to.qualifier = both, None
+        if said.turn.alternative:
+            # "A or B": that it is one of the two is as likely as both together.
+            to.certainty = max(to.certainty, min(to.certainty + certainty, PLAIN_STATEMENT))
+    if not said.asked:
+        to.rivals.add(row)
 
 
 def retract(checklist: Checklist, to: Open, number: int, row: int) -> None:
@@ -147,36 +217,72 @@ def retract(checklist: Checklist, to: Open, number: int, row: int) -> None:
         and step.step not in ("offered", "alternative", "retracted")
     ]
     to.note(row, number, "retracted", 0.0)
+    to.rivals = {rival for rival in to.rivals if not checklist.is_same_or_ancestor(row, rival)}
     if not checklist.is_same_or_ancestor(row, to.row):
         _let_the_other_stand(checklist, to, row)
-        return
-    if held:
-        to.row, to.said, to.certainty, to.qualifier = (
-            held[-1].row or 0,
-            held[-1].mention,
-            held[-1].certainty,
-            None,
-        )
+    elif held:
+        to.row, to.said, to.certainty, to.qualifier = held[-1].row or 0, held[-1].mention, held[-1].certainty, None
     else:
         to.withdrawn = True
 
 
+def withdraw(to: Open) -> None:
+    """It was no animal, or is to be left out."""
+    to.note(to.row, to.mentions[-1], "retracted", 0.0)
+    to.withdrawn = to.gone = True
+
+
+def doubt(to: Open) -> None:
+    """Somebody does not believe the name: what was only offered is not taken, what stands is no more than possible."""
+    last = to.steps[-1]
+    if last.step == "offered" and last.row is not None:
+        to.doubted.discard(last.row)
+    else:
+        to.certainty = min(to.certainty, UNSETTLED)
+
+
+def _offered(checklist: Checklist, to: Open) -> list[tuple[int, int, float]]:
+    """Row, mention and certainty of the offers that were not refused, in order, each row once."""
+    found = {}
+    for step in to.steps:
+        names = step.row is not None and (step.row in to.offers)
+        if names and step.row not in found and step.step in ("alternative", "named", "refined", "offered", "corrected"):
+            found[step.row] = (step.mention, step.certainty)
+    refused = to.refused
+    kept = {r: v for r, v in found.items() if not any(checklist.is_same_or_ancestor(no, r or 0) for no in refused)}
+    return [(row, mention, certainty) for row, (mention, certainty) in kept.items() if row is not None]
+
+
 def _let_the_other_stand(checklist: Checklist, to: Open, refused: int) -> None:
     """Of two alternatives under a group one was refused: the other stands."""
-    offered = [s for s in to.steps if s.row in to.offers and s.step in ("alternative", "named", "refined", "offered")]
-    left = [s for s in offered if s.row is not None and not checklist.is_same_or_ancestor(refused, s.row)]
-    if refused in to.offers and len({s.row for s in left}) == 1 and left[-1].row is not None:
-        to.stand(left[-1].row, left[-1].mention, left[-1].certainty, "confirmed", None)
+    left = _offered(checklist, to)
+    if refused in to.offers and len(left) == 1 and related(checklist, to.row, left[0][0]) and left[0][0] != to.row:
+        to.stand(*left[0], "confirmed", None)
 
 
-def agree(to: Open, certainty: float, asked: bool) -> None:
-    """A yes: a name that was `asked` last stands, with the certainty of a plain statement."""
+def choose(checklist: Checklist, to: Open, pick: str) -> None:
+    """ "The latter", "no, the other one": of two names on offer, the one that is meant."""
+    names = _offered(checklist, to)
+    if to.row not in [row for row, _, _ in names] and len(names) == 1 and pick == "other":
+        chosen = names[0]
+    elif len(names) == 2:
+        last_named = [s.row for s in to.steps if s.row in to.offers][-1:]
+        others = [name for name in names if [name[0]] != last_named]
+        chosen = {"first": names[0], "second": names[1]}.get(pick, others[0])
+    else:
+        return
+    to.stand(chosen[0], chosen[1], max(chosen[2], SURE), "confirmed", None)
+
+
+def agree(to: Open, certainty: float, takes_offer: bool) -> None:
+    """A yes: a name that was offered last stands, with the certainty of a plain statement."""
     last, mention = to.steps[-1], to.mentions[-1]
-    if asked and last.step == "offered" and last.mention == mention and last.row is not None:
+    if takes_offer and last.step == "offered" and last.mention == mention and last.row is not None:
         to.stand(last.row, mention, certainty, "confirmed", None)
-    elif to.certainty < certainty:
+    elif to.certainty < certainty and last.step != "alternative":
         to.certainty = certainty
         to.note(to.row, mention, "confirmed", certainty)
+    to.stated = True
 
 
 def retreat_to_rank(checklist: Checklist, to: Open, rank: str) -> None:
@@ -185,5 +291,31 @@ def retreat_to_rank(checklist: Checklist, to: Open, rank: str) -> None:
         return
     for row in checklist.lineage(to.row):
         if checklist.taxon(row).rank == rank:
-            to.stand(row, to.said, max(to.certainty, TAKEN_AS_STANDING), "retreated", None)
+            to.stand(row, to.said, max(to.certainty, SURE), "retreated", None)
+            return
+    _genus_of_offers(checklist, to, rank)
+
+
+def _genus_of_offers(checklist: Checklist, to: Open, rank: str) -> None:
+    """ "Eptatretus deani or stoutii ... Genus.": what the names on offer have in common at this rank."""
+    offered = [offer for offer in _offered(checklist, to) if checklist.is_same_or_ancestor(to.row, offer[0])]
+    above = {_at_rank(checklist, row, rank) for row, _, _ in offered}
+    common = above.pop() if len(above) == 1 else None
+    if common is not None and common != to.row:
+        to.stand(common, offered[-1][1], max(offered[-1][2], SURE), "retreated", None)
+
+
+def _at_rank(checklist: Checklist, row: int, rank: str) -> int | None:
+    return next((above for above in (row, *checklist.lineage(row)) if checklist.taxon(above).rank == rank), None)
+
+
+def take_species(checklist: Checklist, to: Open) -> None:
+    """ "Make that species": the last species that was offered, or left for its genus, stands again."""
+    refused = to.refused
+    for step in reversed(to.steps):
+        row = step.row
+        if row is None or row in refused or row == to.row or not checklist.is_same_or_ancestor(to.row, row):
+            continue
+        if checklist.taxon(row).rank == "species":
+            to.stand(row, step.mention, max(step.certainty, SURE), "confirmed", None)
             return

@@ -1,87 +1,135 @@
-"""What a turn does to the talk before it: corrects, agrees, offers an alternative, starts a new animal, retreats."""
+"""What the words before a name do to the talk so far: correct it, go back up, offer another, start a new animal."""
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
-from typing import Literal, get_args
+from typing import Literal, cast, get_args
 
 from spacy.tokens import Doc, Span
 
 from earwitness.pipeline.judge.cues import words_of
+from earwitness.pipeline.settle.replies import Reply, lead_roles, reply_of
+from earwitness.pipeline.settle.roles import Role, roles
 from earwitness.pipeline.words import word_rows
 from earwitness.pipeline.words.phrases import Phrases, phrase_table, phrases_in
 
-Role = Literal["correction", "refusal", "agreement", "alternative", "new", "retreat"]
-_RANK_WORDS = re.compile(r"^(genus|family|order|class|phylum)$")
+Subject = Literal["it", "that", ""]
+__all__ = ["Role", "Turn", "nameless_turn", "opening_turn"]
+
+_CORRECTING = {"correction", "refusal", "strike"}
+_STARTING = {"new", "more", "second", "other"}
+_RETREATING = {"retreat", "stet"}
 _OPENING = 4
-_RANK_ONLY_WORDS = 8
-_RANK_LEADS = {"only", "put", "leave", "just", "at", "left", "say", "yes", "keep", "level", "is"}
+_SUBJECT_WITHIN = 9
+_RETREATS_WITHIN = 7
+_SIDES = {"left", "right", "top", "bottom", "front", "back", "first", "middle", "near", "far"}
+_AWAY = {"on", "in", "with", "and", "under", "behind", "beside", "near", "by", "at", "from", "eating", "to", "but"}
+_DEFINITE = {"the", "our", "its", "his", "her", "their"}
+_BETWEEN = 3
 
 
 @dataclass(frozen=True, slots=True)
 class Turn:
-    """The roles met in a stretch of talk, and a higher rank that is asked for without a name ("genus only").
+    """The roles met before a name.
 
-    `refuses`: the stretch is a no and nothing else.
+    Args:
+        corrects: a correction, a no, or "scratch that".
+        alternative: "or", "could also be".
+        counters: another opinion, however unlike: "I would have said".
+        new: of an animal not spoken of yet: "another", "a second".
+        presents: shows an animal rather than naming one: "there is a".
+        retreats: goes back to a higher group, or says what is to be written: "leave it at", "put".
+        subject: what is said to be the name: "it" (the animal just spoken of), "that" (one that is pointed at).
+        definite: one that is known: "the crab".
+        side: which of several: "the one on the left is".
+        reads_back: the logger repeats what was said.
     """
 
     corrects: bool = False
-    refuses: bool = False
-    agrees: bool = False
     alternative: bool = False
+    counters: bool = False
     new: bool = False
+    presents: bool = False
     retreats: bool = False
-    rank: str | None = None
+    subject: Subject = ""
+    definite: bool = False
+    side: str = ""
+    reads_back: bool = False
 
 
 @cache
-def _roles(own: Path | None) -> Phrases:
-    """The word list of turns, with roles checked."""
-    for row in word_rows("turns", own):
-        row.one_of("role", get_args(Role))
-    return phrase_table("turns", own=own)
+def _subjects(own: Path | None) -> Phrases:
+    for row in word_rows("subjects", own):
+        row.one_of("subject", get_args(Subject))
+    return phrase_table("subjects", own=own)
 
 
-def opening_turn(doc: Doc, turn_start: int, mention_start: int, mention_end: int, own: Path | None = None) -> Turn:
+def opening_turn(
+    doc: Doc, turn_start: int, mention_start: int, mention_end: int, utterance_end: int, own: Path | None = None
+) -> Turn:
     """What the words before a mention do: how its turn opens, and what stands right before the name.
 
     `turn_start` is where its utterance begins, or the last name ends that was stated in it: a "no" before that name
     was said of that name.
     """
     _, words = words_of(doc, turn_start, mention_start)
-    table = _roles(own)
-    anywhere = {row["role"] for _, _, row in phrases_in(words, table)}
-    _, near = words_of(doc, max(doc[mention_start].sent.start, turn_start), mention_start)
-    opening = {row["role"] for run in (words, near) for first, _, row in phrases_in(run, table) if first == 0}
+    table = roles(own)
+    all_met = phrases_in(words, table)
+    anywhere = {row["role"] for _, _, row in all_met}
+    sentence = doc[mention_start].sent
+    _, near = words_of(doc, max(sentence.start, turn_start), mention_start)
+    met = phrases_in(near, table)
+    opening = {row["role"] for run in (all_met, met) for first, _, row in run if first == 0}
     beside = {row["role"] for _, _, row in phrases_in(near[-_OPENING:], table)}
-    _, after = words_of(doc, mention_end, min(mention_end + _OPENING, doc[mention_start].sent.end))
-    behind = {row["role"] for first, _, row in phrases_in(after, table) if first == 0}
+    _, after = words_of(doc, mention_end, min(mention_end + 2 * _OPENING, sentence.end))
+    behind, _ = lead_roles(after, phrases_in(after, table))
+    _, following = words_of(doc, mention_end, min(mention_end + 2 * _OPENING, utterance_end))
+    subject = _subject(near, own)
+    presents = "presents" in {row["role"] for _, _, row in met} and not subject
     # Two roads to a correction: the turn opens with one, or says the word itself ("correction to the last").
-    corrects = bool({"correction", "refusal"} & opening) or any(
-        w in ("correction", "actually", "rather") for w in words
-    )
+    corrects = bool(_CORRECTING & opening) or any(w in ("correction", "actually", "rather") for w in words)
+    # "Wait, there is a crab" corrects nothing.
+    corrects = corrects and not (presents and "refusal" not in opening)
+    starts = _STARTING & (beside | behind)
     return Turn(
         corrects=corrects,
-        agrees="agreement" in opening,
         alternative="alternative" in beside,
-        new="new" in beside | behind or (not near and "new" in anywhere and not corrects and len(words) <= _OPENING),
-        retreats="retreat" in {row["role"] for _, _, row in phrases_in(near, table)} | behind,
+        counters="counter" in {row["role"] for _, _, row in met},
+        new=bool(starts) or (not near and bool(_STARTING & anywhere) and not corrects and len(words) <= _OPENING),
+        presents=presents,
+        retreats=bool(_RETREATING & behind) or _retreats(near, own),
+        subject=subject,
+        definite=bool(_DEFINITE & set(near[-_BETWEEN:])),
+        side=_side(near),
+        reads_back="readback" in {row["role"] for _, _, row in phrases_in([*words, *following], table)},
     )
 
 
-def nameless_turn(doc: Doc, sentence: Span, own: Path | None = None) -> Turn:
-    """What a sentence without a name does: "Yes.", "Genus only.", "Leave it at family."."""
-    _, words = words_of(doc, sentence.start, sentence.end)
-    if not words:
-        return Turn()
-    opening = [(last, row["role"]) for first, last, row in phrases_in(words, _roles(own)) if first == 0]
-    roles = {role for _, role in opening}
-    ranks = [word for word in words if _RANK_WORDS.match(word)]
-    short = len(words) <= 2 or bool(_RANK_LEADS & set(words))
-    rank = ranks[-1] if ranks and len(words) <= _RANK_ONLY_WORDS and short else None
-    # "It is." agrees; "it is huge" goes on to say something.
-    said_on = any(last < len(words) and words[last - 1] in ("is", "are") for last, _ in opening)
-    return Turn(agrees="agreement" in roles and not said_on, refuses=opening == [(len(words), "refusal")], rank=rank)
+def _retreats(near: list[str], own: Path | None) -> bool:
+    """Whether words before a name go back to it: "leave it at the", or a mere "so", "just" or "put" right before it."""
+    near = near[-_RETREATS_WITHIN:]
+    met = [(last, row) for _, last, row in phrases_in(near, roles(own)) if row["role"] in _RETREATING]
+    return any(" " in row["phrase"] or len(near) - last <= 1 for last, row in met)
+
+
+def nameless_turn(doc: Doc, sentence: Span, own: Path | None = None) -> Reply:
+    """What a sentence without a name does: "Yes.", "Genus only.", "And another one."."""
+    return reply_of(doc, sentence.start, sentence.end, own)
+
+
+def _subject(near: list[str], own: Path | None) -> Subject:
+    """What is said to be the name: the last "it is" before it, unless words between lead away from it."""
+    near = near[-_SUBJECT_WITHIN:]
+    met = phrases_in(near, _subjects(own))
+    if not met or _AWAY & set(near[met[-1][1] :]):
+        return ""
+    return cast(Subject, met[-1][2]["subject"])
+
+
+def _side(near: list[str]) -> str:
+    """ "The one on the left is", "the left one is": the word that tells which."""
+    if "one" not in near or near[-1] not in ("is", "a", "an", "the", "be", "was"):
+        return ""
+    return next((word for word in near if word in _SIDES), "")

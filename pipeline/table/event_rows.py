@@ -267,7 +267,7 @@ def _remarks(talk: RecordingTalk, sighting: Sighting, candidate: Candidate, desc
 
 def _note(talk: RecordingTalk, note: Note, event_id: str) -> dict[str, Any]:
     row = _blank(talk, event_id, note.kind, note.start, note.end)
-    row["transcriptText"] = talk.text_of([note.start])
+    row["transcriptText"] = talk.text_of([note.start, note.end - 1])
     if note.kind == "marker":
         row |= {"markerType": note.type, "markerRank": note.rank, "sampleContainer": note.container}
     elif note.kind == "substrate":

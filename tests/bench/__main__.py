@@ -6,10 +6,23 @@ import sys
 
 from rich.console import Console
 
-from tests.bench import hour, names, narrations, prose, rivals, speed, spoken_taxa, times
+from tests.bench import (
+    claims,
+    context_rivals,
+    hour,
+    long_talk,
+    names,
+    narrations,
+    prose,
+    rivals,
+    speed,
+    spoken_taxa,
+    times,
+)
 
 PARTS = {
     "narrations": narrations.main,
+    "claims": claims.main,
     "names": names.main,
     "times": times.main,
     "hour": hour.main,
@@ -17,6 +30,8 @@ PARTS = {
     "spoken": spoken_taxa.main,
     "prose": prose.main,
     "rivals": rivals.main,
+    "context_rivals": context_rivals.main,
+    "long_talk": long_talk.main,
 }
 
 

@@ -14,7 +14,7 @@ from rich.table import Table
 from earwitness.pipeline import draft
 from earwitness.pipeline.score import score_run
 from earwitness.taxonomy import NameIndex, load_checklist
-from tests.bench.places import FIXTURES, SHARED
+from tests.bench.places import FIXTURES, HERE, SHARED
 
 CAPTIONS = ("clean.vtt", "heard.vtt", "heard_words.json")
 LEVELS = ("detection", "species", "genus", "family", "rightOrAncestor")
@@ -28,6 +28,14 @@ def dives() -> list[tuple[Path, Path]]:
         checklist = SHARED / "checklists" / "demo_seas.csv"
         found += [(folder, checklist) for folder in sorted(narrations.iterdir()) if folder.is_dir()]
     return found
+
+
+def unseen_dives() -> list[tuple[Path, Path]]:
+    """Folders of dives that nobody tunes on (clean captions only), and the checklist of each; none without them."""
+    folder, checklist = HERE / "tests" / "unseen", SHARED / "checklists" / "demo_seas.csv"
+    if not (folder.is_dir() and checklist.exists()):
+        return []
+    return [(path.parent, checklist) for path in sorted(folder.glob("*/clean.vtt"))]
 
 
 def main(console: Console) -> None:

@@ -10,6 +10,7 @@ from spacy.tokens import Doc
 
 from earwitness.pipeline.judge import Judgement, judge_mentions
 from earwitness.pipeline.mention import Mention, find_mentions
+from earwitness.pipeline.people import PersonName
 from earwitness.pipeline.read.transcript import Cue, Transcript
 from earwitness.pipeline.segment import segment
 from earwitness.pipeline.settle import Note, Sighting, settle, take_notes
@@ -152,8 +153,21 @@ class Listener:
         self.index, self.nlp = index, nlp
 
     def __call__(self, *talk: str | tuple[str, str] | tuple[str, str, float], own_words: Path | None = None) -> Heard:
-        """Each argument is a caption of its own: text, or (speaker, text), or (speaker, text, silence before it, s).
+        """Talk through all stages; see `judged` for what each argument is."""
+        doc, mentions, judgements = self.judged(*talk, own_words=own_words)
+        sightings = settle(doc, mentions, judgements, self.index.checklist)
+        notes = take_notes(doc, mentions, own_words)
+        return Heard(doc, mentions, judgements, sightings, notes, self.index.checklist)
 
+    def judged(
+        self,
+        *talk: str | tuple[str, str] | tuple[str, str, float],
+        own_words: Path | None = None,
+        people: tuple[PersonName, ...] = (),
+    ) -> tuple[Doc, tuple[Mention, ...], tuple[Judgement, ...]]:
+        """Talk as far as the judge stage.
+
+        Each argument is a caption of its own: text, or (speaker, text), or (speaker, text, silence before it, s).
         A caption lasts 0.3 s a word, and one second is silent before the next unless said otherwise.
         """
         cues, now = [], 0.0
@@ -165,7 +179,4 @@ class Listener:
             now = end
         doc = segment(Transcript("invented", "invented.vtt", "webvtt", "utf-8", "", tuple(cues)), self.nlp)
         mentions = find_mentions(doc, self.index)
-        judgements = judge_mentions(doc, mentions, own_words)
-        sightings = settle(doc, mentions, judgements, self.index.checklist)
-        notes = take_notes(doc, mentions, own_words)
-        return Heard(doc, mentions, judgements, sightings, notes, self.index.checklist)
+        return doc, mentions, judge_mentions(doc, mentions, own_words, people)

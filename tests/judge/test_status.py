@@ -195,7 +195,7 @@ def test_wh_questions_take_the_name_as_known(hear: Listener, text: str) -> None:
         ("A crab. Not confirmed.", "hedged", 0.45),
         ("A crab. Hard to say.", "hedged", 0.45),
         ("A crab. Probably.", "hedged", 0.75),
-        ("A squid? Maybe.", "asked", 0.4),
+        ("A squid? Maybe.", "hedged", 0.4),
         ("Possibly a crab. I think.", "hedged", 0.385),
         ("Not a crab. Perhaps.", "denied", 0.05),
         ("Shaped like a crab. Perhaps.", "compared", None),

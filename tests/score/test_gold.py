@@ -99,6 +99,7 @@ def test_a_wrong_event_row_is_refused_with_its_line(tmp_path, row, reason):
     ("row", "reason"),
     [
         ("1,1,2,sighting,x,Farrea,genus,,seen,certain,", "status is 'seen'"),
+        ("1,1,2,sighting,Robin,Farrea,genus,,person,certain,", "status is 'person'"),
         ("1,1,2,sighting,x,Farrea,genus,,,certain,", "status is empty"),
         ("1,1,2,animal,x,Farrea,genus,,observed,certain,", "kind is 'animal'"),
         ("1,1,2,,x,Farrea,genus,,observed,certain,", "kind is empty"),

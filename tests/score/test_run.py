@@ -124,6 +124,8 @@ def test_an_empty_run_finds_nothing(run, gold_events):
         ('{"endTime": 1}', "startTime is None"),
         ('{"startTime": "1"}', "startTime is '1'"),
         ('{"startTime": true}', "startTime is True"),
+        ('{"startTime": 1e999}', "startTime is inf"),
+        ('{"startTime": 1, "certainty": "0.5"}', "certainty is '0.5'"),
         ('{"startTime": 1, "certaintyTerm": "surely"}', "certaintyTerm is 'surely'"),
     ],
 )
@@ -171,6 +173,32 @@ def test_tables_say_what_was_measured(run, gold_events, gold_mentions):
     # 1 of the run's 2 is right or an ancestor, and the gold's only one is found: 1/2, 1, 2/3.
     line = next(line for line in text.splitlines() if "right or an ancestor" in line)
     assert line.index("0.500") < line.index("1.000") < line.index("0.667")
+
+
+def test_claims_stand_at_the_head(run, gold_events, gold_mentions):
+    write_rows(run / "events.jsonl", [event_row(0, 10, "Farrea", individualCount=3), event_row(50, 51, "Farrea")])
+    rows = [mention_row(0, 4, "Farrea", "Farrea"), mention_row(60, 61, "Farrea", "Farrea", status="person")]
+    write_rows(run / "mentions.jsonl", rows)
+    text = shown(score_run(run, [gold_events, gold_mentions], checklist=LIST))
+    lines = [line for line in text[: text.index("Events, matched")].splitlines() if "│" in line]
+    told = {cells[0]: cells[1:] for line in lines if (cells := [cell.strip() for cell in line.split("│")[1:-1]])}
+    assert told["sighting with the right name, precision"] == ["1", "2", "0.500"]
+    assert told["rows that are no sighting"] == ["1", "2", "0.500"]
+    assert told["nothing like it there"] == ["1", "", ""]
+    assert told["changed names that ended right"] == ["0", "0", "–"]
+    assert told["count right"] == ["1", "1", "1.000"]
+    assert told["status, mean F1 over gold's eight"] == ["", "", "1.000"]
+    assert "Rows rightly said to name no animal: 1 person" in text
+    made = score_run(run, [gold_events, gold_mentions], checklist=LIST).to_json()
+    assert made["claims"]["falseRows"]["invented"] == 1
+    assert made["mentions"]["runRowsSetAside"] == {"person": 1}
+
+
+def test_without_gold_mentions_only_events_are_told_of(run, gold_events):
+    text = shown(score_run(run, [gold_events], checklist=LIST))
+    assert "count right" in text
+    assert "changed names" not in text
+    assert "status" not in text
 
 
 def test_long_lists_are_cut_and_the_rest_counted(run, gold_events):

@@ -1,0 +1,226 @@
+"""What words without a name do to the animal just spoken of: a yes, a no, "genus only", "and another one", "a rock"."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from functools import cache
+from itertools import pairwise
+from pathlib import Path
+from typing import Literal
+
+from spacy.tokens import Doc
+
+from earwitness.pipeline.judge.cues import words_of
+from earwitness.pipeline.settle.numbers import number_at
+from earwitness.pipeline.settle.roles import roles
+from earwitness.pipeline.words import WordRow, word_rows
+from earwitness.pipeline.words.phrases import phrase_table, phrases_in
+
+Yes = Literal["yes", "agreed", ""]
+Pick = Literal["first", "second", "other", ""]
+Stop = Literal["stet.", "indet.", ""]
+Thing = Literal["said", "it", "that", ""]
+Met = list[tuple[int, int, WordRow]]
+_RANK_WORDS = re.compile(r"^(genus|family|order|class|phylum)$")
+_ASKING = {"which", "what", "whole", "same", "whose", "each", "every", "another", "new", "other"}
+_RANK_LEADS = {"only", "put", "leave", "just", "at", "left", "say", "yes", "keep", "level", "write"}
+_HESITATION = {
+    "oh", "ooh", "hm", "hmm", "mm", "ah", "aha", "um", "uh", "er", "erm", "well", "okay", "ok",
+    "and", "but", "so", "then", "now", "alright",
+}  # fmt: skip
+_SHORT = 8
+_ASIDE = 3
+_HEADS = {"it", "that", "this", "they", "those", "these"}
+_BEING = {"is", "are", "was", "were"}
+_ARTICLES = {"a", "an", "some", "another"}
+_BEFORE_A_THING = 6
+_AFTER_A_THING = {
+    "in", "on", "with", "not", "no", "there", "that", "and", "but", "or", "sorry", "again", "yes", "i", "my", "from",
+    "of", "moving", "hanging", "lying", "then", "so", "just", "only", "here", "after", "it", "is", "too", "guys",
+    "folks",
+}  # fmt: skip
+_LEADS_AWAY = {
+    "on", "in", "under", "behind", "with", "at", "by", "near", "from", "to", "and", "beside", "above", "below", "like",
+    "has", "have", "not", "covered", "inside", "between", "over", "into", "next", "underneath", "around",
+}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Reply:
+    """What a stretch without a name does.
+
+    Args:
+        strikes: takes back what was said last: "scratch that".
+        voids: asks for no record ("don't count it"), or says there is no animal ("not alive").
+        thing: it is called a thing that is no animal ("a rock"); "said" where a no or a "just" goes with it, else
+            what was pointed with ("it is a rock", "that is a rock").
+        refuses: opens with a no; `alone` where nothing else is said.
+        doubts: does not believe the name.
+        agrees: "yes" may be mere listening, "agreed" is not.
+        pick: of two names on offer, the one that is taken.
+        rank: a rank that is asked for without a name ("genus only").
+        species: the species that was offered is to stand.
+        stop: that the name goes no lower by choice (stet.), or cannot (indet.).
+        undecided: that it cannot be told.
+        more: so many more of the same kind ("and another one").
+        total: how many there are, where that is said with it ("and another, so three").
+        logging: asks what is to be written.
+        words: how many words there are.
+    """
+
+    strikes: bool = False
+    voids: bool = False
+    thing: Thing = ""
+    refuses: bool = False
+    alone: bool = False
+    doubts: bool = False
+    agrees: Yes = ""
+    pick: Pick = ""
+    rank: str | None = None
+    species: bool = False
+    stop: Stop = ""
+    undecided: bool = False
+    more: int = 0
+    total: int | None = None
+    logging: bool = False
+    words: int = 0
+
+    @property
+    def does_nothing(self) -> bool:
+        """Whether the stretch does nothing to any animal."""
+        return self in (Reply(words=self.words), Reply(words=self.words, alone=self.alone))
+
+
+@cache
+def _along(own: Path | None) -> frozenset[str]:
+    return frozenset(row["word"].lower() for row in word_rows("along", own))
+
+
+def reply_of(doc: Doc, start: int, end: int, own: Path | None = None) -> Reply:
+    """What the words among tokens [start, end), none of them a name, do."""
+    _, words = words_of(doc, start, end)
+    if not words:
+        return Reply()
+    met = phrases_in(words, roles(own))
+    lead, behind = lead_roles(words, met)
+    anywhere = {row["role"] for _, _, row in met}
+    few = anywhere if len(words) <= _SHORT else lead
+    asks = doc[start:end].text.rstrip().endswith("?")
+    refuses = "refusal" in lead
+    more, total = (0, None) if asks else _more(words, met, own)
+    stop: Stop = "stet." if "stet" in anywhere else "indet." if "indet" in anywhere else ""
+    return Reply(
+        strikes="strike" in few,
+        voids=not asks and ("lifeless" in anywhere or ("void" in anywhere and not _of_others(words, own))),
+        thing="" if asks else _thing(words, lead, own),
+        refuses=refuses and not asks,
+        alone=behind == len(words),
+        doubts="doubt" in few,
+        agrees="" if asks or refuses else _agrees(words, met, lead, behind),
+        pick=_pick(few),
+        rank=None if asks else _rank(words, anywhere),
+        species="species" in anywhere and not asks,
+        stop=stop,
+        undecided=any(row["role"] == "undecided" and last == len(words) for _, last, row in met),
+        more=more,
+        total=total,
+        logging="logging" in anywhere,
+        words=len(words),
+    )
+
+
+def lead_roles(words: list[str], met: Met) -> tuple[set[str], int]:
+    """The roles of the phrases that open the stretch, nothing but "oh" and "well" between; and where they end."""
+    lead: set[str] = set()
+    at = 0
+    heads = {first: (last, row["role"]) for first, last, row in met}
+    while at < len(words):
+        if at in heads:
+            at, role = heads[at]
+            lead.add(role)
+        elif words[at] in _HESITATION:
+            at += 1
+        else:
+            break
+    return lead, at
+
+
+def _agrees(words: list[str], met: Met, lead: set[str], behind: int) -> Yes:
+    if not {"assent", "agreement"} & lead or "none" in lead:
+        return ""
+    # "It is." agrees; "it is huge" goes on to say something.
+    said_on = any(last < len(words) and words[last - 1] in _BEING and last == behind for _, last, _ in met)
+    if said_on:
+        return ""
+    return "agreed" if "agreement" in lead else "yes"
+
+
+def _pick(met: set[str]) -> Pick:
+    return "first" if "first" in met else "second" if "second" in met else "other" if "other" in met else ""
+
+
+def _rank(words: list[str], anywhere: set[str]) -> str | None:
+    places = [i for i, word in enumerate(words) if _RANK_WORDS.match(word)]
+    if not places or (places[-1] and words[places[-1] - 1] in _ASKING):
+        return None
+    said = [word for word in words if word not in _HESITATION]
+    asked_for = bool({"stet", "retreat", "indet"} & anywhere)
+    short = len(said) <= 2 or (len(words) <= _SHORT and bool(_RANK_LEADS & set(words)))
+    return words[places[-1]] if asked_for or short else None
+
+
+def _more(words: list[str], met: Met, own: Path | None) -> tuple[int, int | None]:
+    """How many more are shown, and how many that makes; nothing if anything else is said ("another dropstone")."""
+    more, total, at = 0, None, 0
+    phrases = {first: last for first, last, row in met if row["role"] == "more"}
+    while at < len(words):
+        number = number_at(words, at)
+        if at in phrases:
+            more, at = more + 1, phrases[at]
+        elif number and not number.spelt and number.value == int(number.value):
+            if words[number.last : number.last + 1] in (["more"], ["others"], ["extra"]):
+                more, at = more + int(number.value), number.last + 1
+            else:
+                # "The smaller one": no count.
+                total = int(number.value) if number.value > 1 else total
+                at = number.last
+        elif words[at] in _along(own) or words[at] in _HESITATION:
+            at += 1
+        else:
+            return 0, None
+    return (more, total) if more else (0, None)
+
+
+def _thing(words: list[str], lead: set[str], own: Path | None) -> Thing:
+    """Whether it is called a thing that is no animal: "no wait it is a rock", "just a shadow", "a fold in the mat"."""
+    listed = phrases_in(words, {**phrase_table("substrates", own=own), **phrase_table("not_animals", own=own)})
+    corrects = bool({"correction", "refusal"} & lead)
+    for first, last, _ in listed:
+        if last < len(words) and words[last] not in _AFTER_A_THING:
+            continue
+        head = words[max(first - _BEFORE_A_THING, 0) : first]
+        being = next((i for i in range(len(head) - 1, -1, -1) if head[i] in _BEING), None)
+        # "The open ones are only shells", "underneath it is rock": something else is called so.
+        if being is not None and (being == 0 or head[being - 1] not in _HEADS or set(head[: being - 1]) & _LEADS_AWAY):
+            continue
+        between = set(head[being + 1 :] if being is not None else head)
+        if _LEADS_AWAY & between:
+            continue
+        bare = len(head) == first and bool(_ARTICLES & between)
+        if {"just", "only"} & between or (corrects and (being is not None or bare)):
+            return "said"
+        if being is not None:
+            return "it" if head[being - 1] in ("it", "they") else "that"
+    return ""
+
+
+def _of_others(words: list[str], own: Path | None) -> bool:
+    """Whether other things are spoken of: "the open ones are only shells, don't count those"."""
+    return len(words) > _SHORT or "ones" in words or bool(phrases_in(words, phrase_table("substrates", own=own)))
+
+
+def stretches(start: int, end: int, spans: list[tuple[int, int]]) -> list[tuple[int, int]]:
+    """The parts of tokens [start, end) before, between and after spans of it."""
+    edges = [start, *(edge for span in spans for edge in span), end]
+    return [(a, b) for a, b in list(pairwise(edges))[::2]]

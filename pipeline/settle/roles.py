@@ -1,0 +1,50 @@
+"""What phrases of talk do to the animal spoken of: the word list of turns, with its roles checked."""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+from typing import Literal, get_args
+
+from earwitness.pipeline.words import word_rows
+from earwitness.pipeline.words.phrases import Phrases, phrase_table
+
+Role = Literal[
+    "correction",
+    "refusal",
+    "doubt",
+    "strike",
+    "void",
+    "lifeless",
+    "agreement",
+    "assent",
+    "alternative",
+    "counter",
+    "new",
+    "more",
+    "kept",
+    "first",
+    "second",
+    "other",
+    "presents",
+    "retreat",
+    "species",
+    "stet",
+    "indet",
+    "undecided",
+    "logging",
+    "readback",
+    "none",
+]
+"""What a phrase of `words/turns.csv` does. "assent" is a yes that may be mere listening, "agreement" one that is not;
+"stet" chooses to go no lower, "indet" cannot, "undecided" says so only at the end; "void" asks for no record,
+"lifeless" says there is no animal; "kept" goes on about the same one; "none" looks like another phrase and does
+nothing ("no problem")."""
+
+
+@cache
+def roles(own: Path | None) -> Phrases:
+    """The word list of turns, with roles checked."""
+    for row in word_rows("turns", own):
+        row.one_of("role", get_args(Role))
+    return phrase_table("turns", own=own)

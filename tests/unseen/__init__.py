@@ -1,0 +1,1 @@
+"""A blind test set of invented dives; see README.md."""
