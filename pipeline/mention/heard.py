@@ -7,7 +7,7 @@ near enough to be worth hearing, and how likely the best name is right. What was
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import exp
 
@@ -21,18 +21,20 @@ from earwitness.pipeline.mention.span_model import (
     bounded,
     hear_features,
     learned_spans,
+    look_features,
     name_features,
+    rival_features,
 )
 from earwitness.pipeline.mention.spans import Found, covered, key_of, spans_at
 from earwitness.pipeline.mention.spoken_words import SpokenWord
-from earwitness.pipeline.mention.windows import LESS_COMMON, Window, is_small, looks, windows, zipf
+from earwitness.pipeline.mention.windows import LESS_COMMON, Window, is_small, windows, zipf
 from earwitness.taxonomy import NameIndex, exact_score
 from earwitness.taxonomy.heard_names import HeardName, NameEar
 
 ACCEPTED = 0.5
 """A window is taken for a name when it more likely means the best name than not (nameScore)."""
 ALTERNATIVES = 5
-NEAR, HEARD = 40, 12
+NEAR, HEARD = 28, 10
 """Names near by their vectors, and names heard in full, for a window of running text; a question gets more."""
 _SURE = 0.7
 """nameScore from which on a heard name counts as named for the names around it."""
@@ -49,6 +51,7 @@ class Offer:
 
     window: Window
     look: Matrix
+    beside: Matrix
     names: list[HeardName]
     log_odds: float
 
@@ -77,61 +80,63 @@ class HeardNames:
         named = [span for span in found if span.candidates]
         taken = covered((span for span in found if not span.candidates), len(words))
         span_at = spans_at(named)
-        offers = list(self.offers(words, [not is_taken for is_taken in taken], span_at))
+        offers = self.offers(words, [not is_taken for is_taken in taken], span_at)
         context = Context(self.index.checklist, named)
-        first = [self._weighed(words, offer, context) for offer in offers]
+        first = self._weighed(words, offers, context)
         for offer in _apart(first, len(words)):
             if offer.score >= _SURE:
                 context.add(offer.window, offer.names[0].row)
         heard: list[Found] = []
         replaced: set[Found] = set()
-        second = [self._weighed(words, offer, context) for offer in offers]
+        second = self._weighed(words, offers, context)
         for offer in map(_closest_of(second), sorted(second, key=lambda o: (-o.log_odds, o.window))):
-            first_word, last_word = offer.window
-            inside = {span_at[at] for at in range(first_word, last_word) if at in span_at}
-            if offer.score < ACCEPTED or any(taken[first_word:last_word]) or not self._says_more(words, offer, inside):
+            begin, end = offer.window
+            inside = {span_at[at] for at in range(begin, end) if at in span_at}
+            if offer.score < ACCEPTED or any(taken[begin:end]) or not self._says_more(words, offer, inside):
                 continue
-            taken[first_word:last_word] = [True] * (last_word - first_word)
+            taken[begin:end] = [True] * (end - begin)
             replaced |= inside
-            heard.append(Found(first_word, last_word, self.candidates(offer)))
+            heard.append(Found(begin, end, self.candidates(offer)))
         return [span for span in found if span not in replaced] + heard
 
-    def offers(self, words: list[SpokenWord], free: list[bool], span_at: Mapping[int, Found]) -> Iterator[Offer]:
+    def offers(self, words: list[SpokenWord], free: list[bool], span_at: Mapping[int, Found]) -> list[Offer]:
         """Every window that is worth hearing and stands for a name, out of context; `span_at` as for `may_say_more`."""
         of = [window for window in windows(words, free) if may_say_more(words, window, span_at)]
-        look = looks(words, of)
+        look = look_features(words, of)
         odds = self._model.look.log_odds(look)
         worth = np.flatnonzero(odds >= self._model.look.least)
         keys = [key_of(words, *of[at]) for at in worth]
         _, cosines = self._ear.nearest(keys, 2)
-        hear = self._model.hear.log_odds(hear_features(odds[worth], cosines.astype(np.float64), look[worth, 3]))
+        hear = self._model.hear.log_odds(hear_features(look[worth], odds[worth], cosines.astype(np.float64)))
         heard = np.flatnonzero(hear >= self._model.hear.least)
-        for at, names in zip(heard.tolist(), self._ear.hear([keys[i] for i in heard], NEAR, HEARD), strict=True):
-            if names:
-                offer = Offer(of[worth[at]], look[worth[at]], names[: ALTERNATIVES + 1], 0.0)
-                yield self._scored(words, offer, offer.names, 0.0)
-
-    def _weighed(self, words: list[SpokenWord], offer: Offer, context: Context) -> Offer:
-        """The offer in its context: names named elsewhere on the dive move up, and never make it less likely."""
-        raised = [context.nats(name.row, offer.window) for name in offer.names]
-        if not any(raised):
-            return offer
-        odds = [name.share * exp(nats) for name, nats in zip(offer.names, raised, strict=True)]
-        whole = sum(odds) + max(0.0, 1 - sum(name.share for name in offer.names))
-        moved = [
-            (replace(name, fit=name.fit + nats, share=odd / whole), nats)
-            for name, nats, odd in zip(offer.names, raised, odds, strict=True)
+        found = [
+            (worth[at], names[: ALTERNATIVES + 1])
+            for at, names in zip(heard.tolist(), self._ear.hear([keys[i] for i in heard], NEAR, HEARD), strict=True)
+            if names
         ]
-        moved.sort(key=lambda pair: (-pair[0].fit, pair[0].entry))
-        in_context = self._scored(words, offer, [name for name, _ in moved], moved[0][1])
-        return replace(in_context, log_odds=max(in_context.log_odds, offer.log_odds))
+        some = [at for at, _ in found]
+        beside = rival_features([of[at] for at in some], [names for _, names in found], look[some])
+        offers = [Offer(of[at], look[at], row, names, 0.0) for (at, names), row in zip(found, beside, strict=True)]
+        return self._scored(words, offers, [0.0] * len(offers))
 
-    def _scored(self, words: list[SpokenWord], offer: Offer, names: list[HeardName], nats: float) -> Offer:
-        """The offer with these names and the log odds of the best, which the context raised by `nats`."""
-        features = name_features(words, offer.window, offer.look, names)
-        features[0] -= nats  # How well the sounds fit stays what it was; the context counts by itself.
-        log_odds = float(bounded(self._model.name.log_odds(features[None, :]) + nats, features[1:2])[0])
-        return replace(offer, names=names, log_odds=log_odds)
+    def _weighed(self, words: list[SpokenWord], offers: list[Offer], context: Context) -> list[Offer]:
+        """The offers in their context: names named elsewhere on the dive move up, and never make one less likely."""
+        moved = [_moved(offer, context) for offer in offers]
+        changed = [number for number, (_, nats) in enumerate(moved) if nats is not None]
+        result = list(offers)
+        again = self._scored(words, [moved[n][0] for n in changed], [moved[n][1] or 0.0 for n in changed])
+        for number, offer in zip(changed, again, strict=True):
+            result[number] = replace(offer, log_odds=max(offer.log_odds, offers[number].log_odds))
+        return result
+
+    def _scored(self, words: list[SpokenWord], offers: Sequence[Offer], nats: Sequence[float]) -> list[Offer]:
+        """The offers with the log odds of their best names, which the context raised by `nats`."""
+        if not offers:
+            return []
+        features = np.stack([name_features(words, o.window, o.look, o.names, o.beside) for o in offers])
+        features[:, 0] -= nats  # How well the sounds fit stays what it was; the context counts by itself.
+        log_odds = bounded(self._model.name.log_odds(features) + np.array(nats), features[:, 1])
+        return [replace(offer, log_odds=float(odds)) for offer, odds in zip(offers, log_odds, strict=True)]
 
     def _says_more(self, words: list[SpokenWord], offer: Offer, inside: set[Found]) -> bool:
         """Whether the best name may stand for names already found in its words: of the same group, lower, and the words
@@ -183,6 +188,22 @@ class HeardNames:
             if checklist.taxon(row).rank == "genus":
                 return row if checklist.is_same_or_ancestor(row, names[1].row) else None
         return None
+
+
+def _moved(offer: Offer, context: Context) -> tuple[Offer, float | None]:
+    """The offer with its names in the order that the context gives them, and the nats the best was raised by; None
+    where the context says nothing of any."""
+    raised = [context.nats(name.row, offer.window) for name in offer.names]
+    if not any(raised):
+        return offer, None
+    odds = [name.share * exp(nats) for name, nats in zip(offer.names, raised, strict=True)]
+    whole = sum(odds) + max(0.0, 1 - sum(name.share for name in offer.names))
+    moved = [
+        (replace(name, fit=name.fit + nats, share=odd / whole), nats)
+        for name, nats, odd in zip(offer.names, raised, odds, strict=True)
+    ]
+    moved.sort(key=lambda pair: (-pair[0].fit, pair[0].entry))
+    return replace(offer, names=[name for name, _ in moved]), moved[0][1]
 
 
 def may_say_more(words: list[SpokenWord], window: Window, span_at: Mapping[int, Found]) -> bool:

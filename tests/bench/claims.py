@@ -91,7 +91,11 @@ def main(console: Console) -> None:
     for name in ("dives", "captions", *(figure.name for figure in FIGURES), "false rows by kind"):
         table.add_column(name, justify="left" if name in ("dives", "captions") else "right")
     indexes: dict[Path, NameIndex] = {}
-    for title, folders in (("development dives", dives()), ("unseen dives", unseen_dives())):
+    for title, folders in (
+        ("development dives", dives()),
+        ("opened dives", unseen_dives(opened=True)),
+        ("blind dives", unseen_dives()),
+    ):
         for captions in CAPTIONS:
             present = [(folder, checklist) for folder, checklist in folders if (folder / captions).exists()]
             scores = []

@@ -95,7 +95,7 @@ def main(console: Console) -> None:
     warnings.simplefilter("ignore")
     nlp = build_language()
     judges = {"medspaCy, own rules": own_rules(nlp), "medspaCy, our cues": our_cues(nlp), "ours": ours}
-    for title, folders in (("development", dives()), ("unseen", unseen_dives())):
+    for title, folders in (("development", dives()), ("opened", unseen_dives(opened=True)), ("blind", unseen_dives())):
         for how, change in (("as written", str), ("no punctuation, no capitals", bare)):
             talk = [read_dive(folder, nlp, change) for folder, _ in folders]
             if talk:

@@ -15,6 +15,7 @@ from earwitness.pipeline import draft
 from earwitness.pipeline.score import score_run
 from earwitness.taxonomy import NameIndex, load_checklist
 from tests.bench.places import FIXTURES, HERE, SHARED
+from tests.unseen import OPENED
 
 CAPTIONS = ("clean.vtt", "heard.vtt", "heard_words.json")
 LEVELS = ("detection", "species", "genus", "family", "rightOrAncestor")
@@ -30,12 +31,14 @@ def dives() -> list[tuple[Path, Path]]:
     return found
 
 
-def unseen_dives() -> list[tuple[Path, Path]]:
-    """Folders of dives that nobody tunes on (clean captions only), and the checklist of each; none without them."""
+def unseen_dives(*, opened: bool = False) -> list[tuple[Path, Path]]:
+    """Folders of the dives that nobody tunes on (clean captions only), or of those opened to rule writers, and the
+    checklist of each; none without them."""
     folder, checklist = HERE / "tests" / "unseen", SHARED / "checklists" / "demo_seas.csv"
     if not (folder.is_dir() and checklist.exists()):
         return []
-    return [(path.parent, checklist) for path in sorted(folder.glob("*/clean.vtt"))]
+    found = [path.parent for path in sorted(folder.glob("*/clean.vtt"))]
+    return [(path, checklist) for path in found if (path.name in OPENED) is opened]
 
 
 def main(console: Console) -> None:

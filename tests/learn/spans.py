@@ -1,10 +1,10 @@
-"""Learn `pipeline/mention/span_weights.csv`: which words of running text may be a name, and how sure to be of it.
+"""Learn `span_stages.csv` and `span_trees.csv` of `pipeline/mention`: which words may be a name, and how surely.
 
     python -m tests.learn.spans
 
 Every sentence of the development set is heard by models that were not taught its name, against the large checklist and
-against a local one; three logistic regressions are learned on its windows of words, each on what the one before lets
-through. Figures on unseen names: `python -m tests.bench names`, which learns anew without each fold.
+against a local one; three ensembles of boosted trees are learned on its windows of words, each on what the one before
+lets through. Figures on unseen names: `python -m tests.bench names`, which learns anew without each fold.
 """
 
 from __future__ import annotations
@@ -20,29 +20,36 @@ from pathlib import Path
 import numpy as np
 import numpy.typing as npt
 from sklearn.linear_model import LogisticRegression
-from sklearn.preprocessing import StandardScaler
 
 from earwitness.pipeline.mention.exact import ExactNames
 from earwitness.pipeline.mention.heard import ALTERNATIVES, HEARD, NEAR, may_say_more
-from earwitness.pipeline.mention.span_model import HEAR, LOOK, NAME, SpanModel, Stage, hear_features, name_features
+from earwitness.pipeline.mention.span_model import (
+    NAME,
+    SpanModel,
+    hear_features,
+    look_features,
+    name_features,
+    rival_features,
+)
 from earwitness.pipeline.mention.spans import Found, key_of, spans_at
 from earwitness.pipeline.mention.spoken_words import SpokenWord, spoken_words
-from earwitness.pipeline.mention.windows import Window, looks, windows
+from earwitness.pipeline.mention.trees import Trees
+from earwitness.pipeline.mention.windows import WIDEST, Window, windows
 from earwitness.pipeline.segment import build_language
 from earwitness.taxonomy import NameIndex, load_checklist
 from earwitness.taxonomy.heard_names import HeardName, NameEar, Weights
 from earwitness.taxonomy.hearing import Models, name_arrays
-from tests.bench.places import HERE
 from tests.learn.hearing import KEPT, LARGE, examples, fold_index, learned_weights
 from tests.learn.pairs import FOLDS, fold_of, sentences
-from tests.learn.prose import prose
+from tests.learn.prose import dive_talk, prose
+from tests.learn.span_trees import NAME_TREES, Gate, boosted, gate, trees_of, write
 
-FILE = HERE / "pipeline" / "mention" / "span_weights.csv"
 SMALL_LIST = 1500
 PROSE = 500
 """Sentences of ordinary prose that are heard, too: there is no name in them."""
-KEPT_BY_LOOK, KEPT_BY_HEAR = 0.83, 0.93
+KEPT_BY_LOOK, KEPT_BY_HEAR = 0.95, 0.93
 """Share of the windows that are right which the first and the second stage have to let through."""
+
 
 Array = npt.NDArray[np.float64]
 
@@ -75,7 +82,7 @@ class Windows:
 
 
 def heard_sentences(index: NameIndex) -> list[Sentence]:
-    """All sentences of the development set, and some prose, with the exact names that are found in them."""
+    """All sentences of the development set, some prose, some talk of dives, with the exact names found in them."""
     nlp = build_language()
     exact = ExactNames(index)
     result = []
@@ -95,6 +102,9 @@ def heard_sentences(index: NameIndex) -> list[Sentence]:
     for number, text in enumerate(prose(PROSE)):
         words = spoken_words(nlp(text))
         result.append(Sentence(number % FOLDS, "prose", "", words, None, "", exact.find(words, [])))
+    for number, text in enumerate(dive_talk()):
+        words = spoken_words(nlp(text))
+        result.append(Sentence(number % FOLDS, "talk", "", words, None, "", exact.find(words, [])))
     return result
 
 
@@ -132,7 +142,7 @@ def all_windows(of: Sequence[Sentence]) -> Windows:
         every = windows(sentence.words, [True] * len(sentence.words))
         some = [window for window in every if may_say_more(sentence.words, window, span_at)]
         places += [(number, window) for window in some]
-        look.append(looks(sentence.words, some))
+        look.append(look_features(sentence.words, some))
     count = len(places)
     span = np.array([of[number].truth == window for number, window in places])
     folds = np.array([of[number].fold for number, _ in places])
@@ -142,20 +152,11 @@ def all_windows(of: Sequence[Sentence]) -> Windows:
     )
 
 
-def stage(features: Array, right: npt.NDArray[np.bool_], kept: float) -> Stage:
-    """A logistic regression, and the log odds that a share `kept` of the right ones reach."""
-    scaler = StandardScaler().fit(features)
-    model = LogisticRegression(C=1.0, max_iter=3000).fit(scaler.transform(features), right)
-    weights = model.coef_[0] / scaler.scale_
-    bias = float(model.intercept_[0] - scaler.mean_ @ weights)
-    odds = features @ weights + bias
-    return Stage(weights, bias, float(np.quantile(odds[right], 1 - kept)) if kept < 1 else -np.inf)
-
-
-def hear(of: Sequence[Sentence], places: Windows, lists: dict[int, tuple[NameIndex, Models]], look: Stage) -> None:
+def hear(
+    of: Sequence[Sentence], places: Windows, lists: dict[int, tuple[NameIndex, Models]], worth: npt.NDArray[np.bool_]
+) -> None:
     """Hear every window that the first stage lets through, each by the models of its fold."""
     weights = cross_weights()
-    worth = look.log_odds(places.look) >= look.least
     for fold, (index, models) in lists.items():
         ear = NameEar(index, models, weights[fold])
         some = np.flatnonzero(worth & (places.folds == fold))
@@ -167,10 +168,37 @@ def hear(of: Sequence[Sentence], places: Windows, lists: dict[int, tuple[NameInd
                 sentence, window = of[places.of[number][0]], places.of[number][1]
                 places.names[number] = names[: ALTERNATIVES + 1]
                 if names:
-                    places.name[number] = name_features(
-                        sentence.words, window, places.look[number], names[: ALTERNATIVES + 1]
-                    )
                     places.right[number] = is_right(sentence, window, names[0].row, index)
+
+
+def let_through(said: dict[str, list[Sentence]], heard: dict[str, Windows], look: dict[str, Array]) -> Trees:
+    """The second stage; forgets the names of the windows that it stops, and weighs the rest beside each other.
+
+    Args:
+        look: log odds of the first stage, of every window.
+    """
+    some = {size: np.array([bool(names) for names in places.names]) for size, places in heard.items()}
+    features = [hear_features(p.look, look[size], p.cosines)[some[size]] for size, p in heard.items()]
+    right = [p.right[some[size]] for size, p in heard.items()]
+    folds = [p.folds[some[size]] for size, p in heard.items()]
+    second = gate("hear", np.concatenate(features), np.concatenate(right), np.concatenate(folds), KEPT_BY_HEAR)
+    parts = np.split(second.odds, np.cumsum([len(part) for part in right])[:-1])
+    for (size, places), odds in zip(heard.items(), parts, strict=True):
+        for number in np.flatnonzero(some[size])[odds < second.trees.least].tolist():
+            places.names[number] = []
+        _weigh_names(said[size], places)
+    return second.trees
+
+
+def _weigh_names(of: Sequence[Sentence], places: Windows) -> None:
+    """Fill in the features of the third stage; windows of different sentences are no rivals of each other."""
+    begins = np.cumsum([0, *(len(sentence.words) + WIDEST for sentence in of)]).tolist()
+    heard = [number for number, names in enumerate(places.names) if names]
+    apart = [(begins[n] + window[0], begins[n] + window[1]) for n, window in (places.of[h] for h in heard)]
+    beside = rival_features(apart, [places.names[h] for h in heard], places.look[heard])
+    for number, row in zip(heard, beside, strict=True):
+        sentence, window = of[places.of[number][0]], places.of[number][1]
+        places.name[number] = name_features(sentence.words, window, places.look[number], places.names[number], row)
 
 
 def is_right(sentence: Sentence, window: Window, row: int, index: NameIndex) -> bool:
@@ -192,35 +220,26 @@ def cross_weights() -> dict[int, Weights]:
     return _cross
 
 
-def learned_model(of: Sequence[Windows], look: Stage, without: int | None = None) -> SpanModel:
-    """The second and third stage, learned without a fold."""
-    hear_parts, name_parts, right_parts = [], [], []
-    for places in of:
-        heard = np.array([bool(names) for names in places.names]) & (
-            places.folds != (-1 if without is None else without)
-        )
-        odds = look.log_odds(places.look[heard])
-        hear_parts.append(hear_features(odds, places.cosines[heard], places.look[heard, 3]))
-        name_parts.append(places.name[heard])
-        right_parts.append(places.right[heard])
-    right = np.concatenate(right_parts)
-    hear_all, name_all = np.concatenate(hear_parts), np.concatenate(name_parts)
-    second = stage(hear_all, right, KEPT_BY_HEAR)
-    through = second.log_odds(hear_all) >= second.least
-    return SpanModel(look, second, stage(name_all[through], right[through], 1.0))
+def third_stage(heard: Sequence[Windows], without: int | None = None) -> Trees:
+    """The third stage, learned without a fold."""
+    some = [
+        (p, np.array([bool(n) for n in p.names]) & (p.folds != (-1 if without is None else without))) for p in heard
+    ]
+    features, right = (
+        np.concatenate(part) for part in zip(*((p.name[at], p.right[at]) for p, at in some), strict=True)
+    )
+    return trees_of("name", boosted(features, right, NAME_TREES))
 
 
-def held_out(heard: dict[str, Windows], look: Stage) -> dict[str, Array]:
-    """Log odds of every window by the model that was not taught its fold; minus infinity where it is not heard."""
-    models = [learned_model(list(heard.values()), look, without=fold) for fold in range(FOLDS)]
+def held_out(heard: dict[str, Windows]) -> dict[str, Array]:
+    """Log odds of every window by the trees that were not taught its fold; minus infinity where it is not heard."""
+    models = [third_stage(list(heard.values()), without=fold) for fold in range(FOLDS)]
     result = {}
     for size, places in heard.items():
         odds = np.full(len(places.of), -np.inf)
         for fold, model in enumerate(models):
             some = np.array([bool(names) for names in places.names]) & (places.folds == fold)
-            features = hear_features(look.log_odds(places.look[some]), places.cosines[some], places.look[some, 3])
-            passed = model.hear.log_odds(features) >= model.hear.least
-            odds[some] = np.where(passed, model.name.log_odds(places.name[some]), -np.inf)
+            odds[some] = model.log_odds(places.name[some])
         result[size] = odds
     return result
 
@@ -252,49 +271,39 @@ def calibration(heard: dict[str, Windows], odds: dict[str, Array], without: int 
     return float(model.coef_[0, 0]), float(model.intercept_[0])
 
 
-def calibrated(model: SpanModel, slope: float, shift: float) -> SpanModel:
-    """The model with its last stage's log odds stretched and shifted."""
-    name = model.name
-    return replace(model, name=replace(name, weights=slope * name.weights, bias=slope * name.bias + shift))
+def calibrated(model: Trees, slope: float, shift: float) -> Trees:
+    """The trees with their log odds stretched and shifted."""
+    return replace(model, value=slope * model.value, bias=slope * model.bias + shift)
 
 
-def first_stage(places: Windows, without: int | None = None) -> Stage:
-    """The first stage, learned without a fold."""
-    some = places.folds != (-1 if without is None else without)
-    return stage(places.look[some], places.span[some], KEPT_BY_LOOK)
+def learned_windows() -> tuple[dict[str, list[Sentence]], dict[str, Windows], Trees, Trees]:
+    """Sentences and heard windows by size of list, and the first two stages.
 
-
-def learned_windows() -> tuple[dict[str, list[Sentence]], dict[str, Windows], Stage]:
-    """Sentences and heard windows by size of list, and the first stage."""
+    What these let through is told by trees that were not taught the window's fold; the first is learned on the windows
+    against the large list, those against the local one are nearly the same.
+    """
     said: dict[str, list[Sentence]] = {}
     heard: dict[str, Windows] = {}
-    look: Stage | None = None
+    odds: dict[str, Array] = {}
+    first: Gate | None = None
     for size in ("large", "small"):
         lists = indexes(size)
         said[size] = heard_sentences(lists[0][0])
         heard[size] = all_windows(said[size])
-        look = look or first_stage(heard[size])
-        hear(said[size], heard[size], lists, look)
-    assert look is not None
-    return said, heard, look
-
-
-def write(model: SpanModel, path: Path = FILE) -> None:
-    """Write all stages."""
-    source = "logistic regression on the development sentences: python -m tests.learn.spans"
-    with path.open("w", encoding="utf-8", newline="") as lines:
-        rows = csv.writer(lines, lineterminator="\n")
-        rows.writerow(("stage", "term", "value", "source"))
-        for name, of, features in (("look", model.look, LOOK), ("hear", model.hear, HEAR), ("name", model.name, NAME)):
-            least = max(of.least, -99.0)
-            for term, value in (("bias", of.bias), ("least", least), *zip(features, of.weights, strict=True)):
-                rows.writerow((name, term, f"{value:.5f}", source))
+        if first is None:
+            first = gate("look", heard[size].look, heard[size].span, heard[size].folds, KEPT_BY_LOOK)
+        by_place = dict(zip(heard["large"].of, first.odds.tolist(), strict=True))
+        ours = first.trees.log_odds(heard[size].look).tolist()
+        odds[size] = np.array([by_place.get(place, own) for place, own in zip(heard[size].of, ours, strict=True)])
+        hear(said[size], heard[size], lists, odds[size] >= first.trees.least)
+    assert first is not None
+    return said, heard, first.trees, let_through(said, heard, odds)
 
 
 def main() -> None:
-    _, heard, look = learned_windows()
-    slope, shift = calibration(heard, held_out(heard, look))
-    write(calibrated(learned_model(list(heard.values()), look), slope, shift))
+    _, heard, look, second = learned_windows()
+    slope, shift = calibration(heard, held_out(heard))
+    write(SpanModel(look, second, calibrated(third_stage(list(heard.values())), slope, shift)))
 
 
 if __name__ == "__main__":

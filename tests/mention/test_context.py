@@ -13,9 +13,10 @@ from earwitness.pipeline.mention.context import Context
 from earwitness.pipeline.mention.exact import ExactNames
 from earwitness.pipeline.mention.heard import HeardNames
 from earwitness.pipeline.mention.mentions import Candidate
-from earwitness.pipeline.mention.span_model import HEAR, LOOK, NAME, SpanModel, Stage
+from earwitness.pipeline.mention.span_model import SpanModel
 from earwitness.pipeline.mention.spans import Found
 from earwitness.pipeline.mention.spoken_words import spoken_words
+from earwitness.pipeline.mention.trees import Trees, read_trees
 from earwitness.pipeline.words import word_rows
 
 from .listed import Listener, listen
@@ -125,10 +126,11 @@ def alike(tmp_path_factory: pytest.TempPathFactory) -> Alike:
     path.write_text(ALIKE, encoding="utf-8")
     talk = listen(path)
 
-    def passing(features: tuple[str, ...], bias: float = 0.0) -> Stage:
-        return Stage(np.zeros(len(features)), bias, -99.0)
+    def passing(bias: float = 0.0) -> Trees:
+        leaf = {"tree": "0", "feature": "", "value": "0", "lower": "", "higher": ""}
+        return read_trees([leaf], (), bias)
 
-    return Alike(talk, HeardNames(talk.index, SpanModel(passing(LOOK), passing(HEAR), passing(NAME, 9.0))))
+    return Alike(talk, HeardNames(talk.index, SpanModel(passing(), passing(), passing(9.0))))
 
 
 @pytest.mark.parametrize("word", ["galateeya", "galatayah"])

@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 
 from earwitness.pipeline.mention import find_mentions
 from earwitness.pipeline.mention.heard import ACCEPTED, ALTERNATIVES, HeardNames, Offer
+from earwitness.pipeline.mention.rivals import RIVALS
 from earwitness.pipeline.mention.span_model import LOOK
 from earwitness.pipeline.mention.spans import Found
 from earwitness.pipeline.mention.spoken_words import spoken_words
@@ -61,7 +62,7 @@ def test_alternatives_are_ranked_and_each_another_taxon(sea: Listener, text: str
 
 
 def test_a_clearly_bent_name_scores_higher_than_a_vague_one(sea: Listener) -> None:
-    clear, vague = sea.one("that is leopathies glabberima"), sea.one("some ofiuroids below")
+    clear, vague = sea.one("that is leopathies glabberima"), sea.one("two erina on it")
     assert clear.best.score > vague.best.score
 
 
@@ -125,7 +126,7 @@ def test_a_barred_word_keeps_a_genus_from_growing(sea: Listener) -> None:
 
 
 def test_offers_that_overlap_are_settled_for_the_likeliest(sea: Listener) -> None:
-    words = spoken_words(sea.doc("so the hexactinelid and chasey on a finneys, leopathies glabberima too"))
+    words = spoken_words(sea.doc("so the hexactinelid and then chasey on a finneys by the wall, leopathies glabberima too"))
     found = sorted(HeardNames(sea.index).find(words, []), key=lambda span: span.first)
     names = [sea.name(span.candidates[0]) for span in found]
     assert names == ["Hexactinellida", "Chaceon affinis", "Leiopathes glaberrima"]
@@ -139,7 +140,7 @@ def offer(sea: Listener, shares: Sequence[tuple[str, float]], log_odds: float = 
         HeardName(sea.index.checklist.accepted(sea.index.entry(entries[name]).row), entries[name], 0.0, share, blank)
         for (name, share), blank in zip(shares, np.zeros((len(shares), len(FEATURES))), strict=True)
     ]
-    return Offer((0, 2), np.zeros(len(LOOK)), names, log_odds)
+    return Offer((0, 2), np.zeros(len(LOOK)), np.zeros(len(RIVALS)), names, log_odds)
 
 
 def test_species_that_cannot_be_told_apart_give_their_genus_once(sea: Listener) -> None:

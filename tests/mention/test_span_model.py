@@ -2,60 +2,36 @@
 
 from __future__ import annotations
 
-import csv
 from dataclasses import replace
-from importlib.resources import files
 
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from earwitness.pipeline.mention.rivals import RIVALS
 from earwitness.pipeline.mention.span_model import (
     HEAR,
     LOOK,
     NAME,
     SHARE_BOUND,
-    Stage,
     bounded,
     hear_features,
-    learned_spans,
+    look_features,
     name_features,
 )
 from earwitness.pipeline.mention.spoken_words import spoken_words
-from earwitness.pipeline.mention.windows import looks
 from earwitness.taxonomy.heard_names import FEATURES, HeardName
 
 from .listed import Listener
 
-STAGES = {"look": LOOK, "hear": HEAR, "name": NAME}
+NO_RIVALS = np.zeros(len(RIVALS))
 FLOATS = st.floats(-40, 40)
 
 
-def test_the_data_file_has_a_finite_weight_for_each_feature_and_no_other() -> None:
-    text = (files("earwitness.pipeline.mention") / "span_weights.csv").read_text(encoding="utf-8")
-    rows = list(csv.DictReader(text.splitlines()))
-    assert sorted((row["stage"], row["term"]) for row in rows) == sorted(
-        (stage, term) for stage, features in STAGES.items() for term in (*features, "bias", "least")
-    )
-    assert np.isfinite([float(row["value"]) for row in rows]).all()
-    for name, features in STAGES.items():
-        stage: Stage = getattr(learned_spans(), name)
-        values = {row["term"]: float(row["value"]) for row in rows if row["stage"] == name}
-        assert stage.weights.tolist() == [values[feature] for feature in features]
-        assert (stage.bias, stage.least) == (values["bias"], values["least"])
-
-
 def test_no_feature_stands_twice() -> None:
-    for features in STAGES.values():
+    for features in (LOOK, HEAR, NAME):
         assert len(set(features)) == len(features)
-
-
-def test_log_odds_are_linear() -> None:
-    """The textbook form of logistic regression: log odds are the bias and the weighted sum of the features."""
-    stage = Stage(np.array([2.0, -1.0]), 0.5, 0.0)
-    assert stage.log_odds(np.array([[0.0, 0.0], [1.0, 0.0], [1.0, 3.0]])).tolist() == [0.5, 2.5, -0.5]
-    assert stage.log_odds(np.zeros((0, 2))).tolist() == []
 
 
 @given(FLOATS, st.floats(-60, 0))
@@ -70,13 +46,13 @@ def test_a_name_is_hardly_surer_than_its_share_and_never_raised(log_odds: float,
 
 
 def test_hear_features_are_one_row_a_window() -> None:
-    told = hear_features(np.array([0.5, -1.0]), np.array([[0.9, 0.8], [0.2, -1.0]]), np.array([12.0, 200.0]))
+    look = np.arange(2.0 * len(LOOK)).reshape(2, len(LOOK))
+    told = hear_features(look, np.array([0.5, -1.0]), np.array([[0.9, 0.8], [0.2, -1.0]]))
     assert told.shape == (2, len(HEAR))
-    assert [dict(zip(HEAR, row, strict=True)) for row in told.tolist()] == [
-        {"look": 0.5, "cosine": 0.9, "letters": 1.2, "secondCosine": 0.8},
-        {"look": -1.0, "cosine": 0.2, "letters": 3.0, "secondCosine": -1.0},
-    ]
-    assert hear_features(np.zeros(0), np.zeros((0, 2)), np.zeros(0)).shape == (0, len(HEAR))
+    first, second = (dict(zip(HEAR, row, strict=True)) for row in told.tolist())
+    assert (first["look"], first["cosine"], first["secondCosine"]) == (0.5, 0.9, 0.8)
+    assert [second[name] for name in LOOK] == look[1].tolist()
+    assert hear_features(look[:0], np.zeros(0), np.zeros((0, 2))).shape == (0, len(HEAR))
 
 
 def names_of(*fits: float) -> list[HeardName]:
@@ -86,12 +62,12 @@ def names_of(*fits: float) -> list[HeardName]:
 def test_name_features_say_what_stands_beside_the_words(sea: Listener) -> None:
     words = spoken_words(sea.doc("We saw the chasey on a finneys, it walked."))
     window = (3, 7)
-    (look,) = looks(words, [window])
+    (look,) = look_features(words, [window])
     of_name = np.zeros(len(FEATURES))
     of_name[FEATURES.index("genus")] = 1
     best, *others = names_of(3.0, 1.5)
     names = [replace(best, features=of_name), *others]
-    told = dict(zip(NAME, name_features(words, window, look, names).tolist(), strict=True))
+    told = dict(zip(NAME, name_features(words, window, look, names, NO_RIVALS).tolist(), strict=True))
     assert (told["fit"], told["margin"], told["share"]) == (3.0, 1.5, pytest.approx(np.log(0.6)))
     assert (told["genus"], told["species"]) == (1, 0)
     assert (told["before:determiner"], told["after:pronoun"]) == (1, 1)
@@ -105,11 +81,11 @@ def test_name_features_say_what_stands_beside_the_words(sea: Listener) -> None:
 
 def test_a_name_without_a_rival_has_a_bounded_margin(sea: Listener) -> None:
     words = spoken_words(sea.doc("finneys"))
-    (look,) = looks(words, [(0, 1)])
+    (look,) = look_features(words, [(0, 1)])
     alone, far = (
-        name_features(words, (0, 1), look, names)[NAME.index("margin")]
+        name_features(words, (0, 1), look, names, NO_RIVALS)[NAME.index("margin")]
         for names in (names_of(3.0), names_of(3.0, -90.0))
     )
     assert alone == far
     no_share = [HeardName(0, 0, -50.0, 0.0, np.zeros(len(FEATURES)))]
-    assert np.isfinite(name_features(words, (0, 1), look, no_share)).all()
+    assert np.isfinite(name_features(words, (0, 1), look, no_share, NO_RIVALS)).all()

@@ -21,7 +21,14 @@ from typing import Any
 
 HERE = Path(__file__).resolve().parent
 CHECKLIST = HERE.parents[2] / "shared" / "checklists" / "demo_seas.csv"
-DIVES = ("dunmorrow_seamount_11", "pallin_plain_12", "veyra_shelf_13", "castellune_canyon_14")
+DIVES = (
+    "dunmorrow_seamount_11",
+    "pallin_plain_12",
+    "veyra_shelf_13",
+    "castellune_canyon_14",
+    "hjelmvik_sill_15",
+    "ossery_basin_16",
+)
 
 WORDS_A_SECOND = 2.6
 BREATH_S = 0.3

@@ -33,6 +33,9 @@ PHRASE_OF = {
     "along": "word",
     "modifiers": "phrase",
     "determiners": "word",
+    "claim_patterns": "phrase",
+    "name_heads": "word",
+    "there_are": "phrase",
     "people_frames": "phrase",
     "people_never": "word",
     "given_names": "name",
@@ -40,7 +43,7 @@ PHRASE_OF = {
 SPOKEN = [
     name
     for name in PHRASE_OF
-    if name not in ("certainty_terms", "context", "neighbours", "people_frames", "given_names")
+    if name not in ("certainty_terms", "context", "neighbours", "people_frames", "given_names", "claim_patterns")
 ]
 nlp = spacy.blank("en")
 
