@@ -61,7 +61,7 @@ def _table(name: str, own: Path | None) -> Phrases:
 def _things(own: Path | None) -> Phrases:
     """Ground, litter and other phrases of several words that name no animal: what is said in them is said of them."""
     tables = (phrase_table("substrates", own=own), phrase_table("not_names", own=own))
-    said = phrase_table("vitality", own=own)
+    said = {*phrase_table("vitality", own=own), *phrase_table("habitats", own=own)}
     return {words: row for table in tables for words, row in table.items() if len(words) > 1 and words not in said}
 
 

@@ -9,6 +9,7 @@ from pathlib import Path
 from spacy.tokens import Doc
 
 from earwitness.pipeline.judge.acting import acted, acted_on_certainty, named_person, question_mark
+from earwitness.pipeline.judge.answers import Thread, asks_about_kinds
 from earwitness.pipeline.judge.cues import ClaimCue
 from earwitness.pipeline.judge.judgement import (
     PLAIN_STATEMENT,
@@ -53,8 +54,11 @@ def judge_mentions(
     starts = [mention.start for mention in mentions]
     persons = {n: person for person in people for n in _touched(person, mentions, starts)}
     judged: dict[int, Judgement] = {}
+    thread = Thread()
     for utterance in doc.spans[UTTERANCES]:
         last: int | None = None
+        asks, thread.here = False, False
+        thread.topic.begin_utterance()
         unfinished: ClaimCue | None = None
         first = bisect_left(starts, utterance.start)
         for span in utterance.sents:
@@ -66,6 +70,8 @@ def judge_mentions(
             marked = span.text.rstrip().endswith("?")
             for place, number in enumerate(meant):
                 judged[number] = _judge(sentence, place, marked)
+            thread.continued(doc, sentence, meant, judged, marked=marked)
+            asks = asks_about_kinds(sentence, meant, judged, marked=marked) or (asks and not meant)
             for number in here:
                 if number in persons:
                     judged[number] = _talk("person", [named_person(doc, persons[number])])
@@ -76,6 +82,7 @@ def judge_mentions(
                 last = meant[-1]
             elif last is not None and sentence.is_remark():
                 judged[last] = _with_afterthought(doc, judged[last], sentence.cues)
+        thread.asked = asks
     return tuple(judged[number] for number in range(len(mentions)))
 
 

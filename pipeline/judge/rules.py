@@ -1,10 +1,13 @@
-"""The rules of `words/claims.csv` and the modifiers of `words/modifiers.csv`, read and checked."""
+"""The rules of `words/claims.csv` and `words/claim_patterns.csv` and the modifiers of `words/modifiers.csv`, read and
+checked.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
 from functools import cache
+from itertools import product
 from pathlib import Path
 from typing import Literal, cast, get_args
 
@@ -104,12 +107,26 @@ Rules = Mapping[str, RulesOfWord]
 
 @cache
 def claim_rules(own: Path | None) -> Rules:
-    """Rules by first word."""
+    """Rules by first word. Where two have one phrase, the later wins, and any of `claims` over a pattern."""
     by_first: dict[str, dict[tuple[str, ...], ClaimRule]] = {}
-    for row in word_rows("claims", own):
+    for row in word_rows("claim_patterns", own) + word_rows("claims", own):
         rule = _rule(row)
-        by_first.setdefault(rule.phrase[0], {})[rule.phrase] = rule
+        for phrase in alternatives(row["phrase"].lower()):
+            by_first.setdefault(phrase[0], {})[phrase] = replace(rule, phrase=phrase)
     return {word: RulesOfWord(tuple(sorted({len(p) for p in r}, reverse=True)), r) for word, r in by_first.items()}
+
+
+def alternatives(pattern: str) -> Iterator[tuple[str, ...]]:
+    """The phrases of a pattern: "on|in the|that" is four; "_" joins the words of one alternative ("close_to|near"), and
+    a word with "?" may be left out ("very|most? likely").
+    """
+    slots = []
+    for word in pattern.split():
+        ways = [tuple(way.split("_")) for way in word.rstrip("?").split("|") if way]
+        slots.append([*ways, ()] if word.endswith("?") else ways)
+    for chosen in product(*slots):
+        if phrase := tuple(word for way in chosen for word in way if word):
+            yield phrase
 
 
 def _rule(row: WordRow) -> ClaimRule:

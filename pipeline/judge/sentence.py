@@ -10,6 +10,7 @@ from pathlib import Path
 from spacy.tokens import Doc
 
 from earwitness.pipeline.judge.cues import ClaimCue, claim_cues, claim_words
+from earwitness.pipeline.judge.kinds import kind_cues
 from earwitness.pipeline.judge.noun_phrase import Form, form_of, names_a_kind
 from earwitness.pipeline.judge.rules import DENIALS, QUESTIONS, SURENESS
 from earwitness.pipeline.judge.scope import FARTHEST, Wall, ahead, behind, clause_walls, covers
@@ -77,6 +78,8 @@ class Sentence:
         claimed = [n for n in range(len(self.spans)) if n not in self.known]
         claimed_spans = [self.spans[n] for n in claimed]
         for number, cue in enumerate(self.cues):
+            if cue.rule.category == "figure" and self._is_parted(cue):
+                continue  # "lobster, red" is no colour
             if self._is_answer(cue) or (cue.rule.category in QUESTIONS and self._asks_for_detail(number)):
                 continue
             if cue.rule.category in SURENESS:
@@ -89,8 +92,25 @@ class Sentence:
                 self.acting[place].append(cue)
             if cue.rule.category == "prey":
                 self._act_on_eater(cue)
+        for place, cue in kind_cues(self.doc, self.start, self.end, self.mentions, self.forms, self.own):
+            if place not in self.stated and not self._is_spoken_for(place, cue):
+                self.acting[place].append(cue)
         if self.begun and self.spans[0][0] - self.start <= _STATED_WITHIN and 0 not in self.known:
             self.acting[0].insert(0, self.begun)
+
+    def _is_parted(self, cue: ClaimCue) -> bool:
+        """Whether a comma or a stop stands between a cue's words."""
+        return any(token.text in (",", ".", ";", ":") for token in self.doc[cue.start : cue.end])
+
+    def _is_spoken_for(self, number: int, cue: ClaimCue) -> bool:
+        """Whether a mention is known to be talk, or a cue's words are spent on how sure it is ("X, can not tell")."""
+        for other in self.acting[number]:
+            if other.rule.category in ("general", "habitual", "prey", "figure"):
+                return True
+            doubts = other.rule.category in SURENESS - QUESTIONS - {"booster"}
+            if doubts and other.start < cue.end and cue.start < other.end:
+                return True
+        return False
 
     def _act_on_eater(self, cue: ClaimCue) -> None:
         """Who eats as its kind does is talk of the kind: "crinoids feed on what drifts by"."""

@@ -1,4 +1,4 @@
-"""How many: said beside a mention, alone in a short answer ("About twenty."), or ahead of the name ("Third colony.").
+"""How many: the count said beside a mention.
 
 In: a Doc, a sentence and the place of a name in it. Out: the count that was said, None where nothing was.
 A number that measures, names or dates something counts no animal.
@@ -11,6 +11,7 @@ from pathlib import Path
 
 from spacy.tokens import Doc, Span
 
+from earwitness.pipeline.settle.numbers import number_at
 from earwitness.pipeline.settle.quantities import (
     Quantity,
     collectives,
@@ -23,15 +24,14 @@ from earwitness.pipeline.settle.sighting import Count
 
 _REACH = 24
 """Words on either side of a name among which its count is looked for."""
-_ADJECTIVES = 3
+ADJECTIVES = 3
 """Words that may stand between a number and the name it counts."""
+_SHORTLY = 60
+"""Tokens back to where a measure was said that is read back."""
 _PARTS = 7
 """Parts between commas in which a count may follow a name."""
 _BARE_UP_TO = 200
 """A number without "of them" behind a name is hardly a count from here on, but a depth (a choice, no source)."""
-_LOOK_BACK = 6
-_SHORT = 4
-"""Words of an answer; a talk of numbers ("Four. Five. No, four.") is made of such sentences."""
 
 ONE = Count("1", "exact")
 MORE_THAN_ONE = Count("many", "abundance")
@@ -85,6 +85,20 @@ def said_with(beside: CountBeside | None, number: str, noun: str = "", own: Path
     return beside
 
 
+def is_a_measure(doc: Doc, start: int, beside: CountBeside | None, own: Path | None = None) -> bool:
+    """Whether a number read back was said with a unit shortly before: "nine centimetres wide", "Cidaris, nine"."""
+    if beside is None or beside.implied or not beside.count.quantity.isdecimal() or beside.count == ONE:
+        return False
+    _, words = spoken(doc, max(start - _SHORTLY, 0), start)
+    numbers = [number_at(words, at) for at in range(len(words))]
+    units = count_words("unit", own)
+    return any(
+        number.value == int(beside.count.quantity) and not units.isdisjoint(words[number.last : number.last + 1])
+        for number in numbers
+        if number
+    )
+
+
 def settled(held: CountBeside | None, said: CountBeside | None, alone: bool = False) -> CountBeside | None:
     """Which of two counts of the same animals stands.
 
@@ -104,57 +118,6 @@ def _weight(beside: CountBeside) -> int:
     if beside.count == ONE or beside.count.kind == "abundance":
         return 3
     return 4
-
-
-def count_alone(doc: Doc, sentence: Span, own: Path | None = None) -> Count | None:
-    """The count in a sentence that says nothing else: "About twenty.", "So three of them.", "Two. No three."."""
-    parts = _opening_parts(doc, sentence)
-    words = [word for part in parts for word in part]
-    found = quantities_in(words, own)
-    if not found:
-        return None if set(words) & count_words("ahead", own) else _of_collective(words, own)
-    last = found[-1]
-    if _is_of_them(words, found[0], own):
-        return found[0].count
-    if last.last == len(words) and words[max(last.first - 2, 0) : last.first] in (["that", "is"], ["that", "makes"]):
-        return last.count
-    if _taken_down(parts, own) or words == ["both"]:
-        return None
-    if len(parts) > 1 and len(parts[-1]) <= 2 and not quantities_in(parts[-1], own):
-        # "About a hundred in this frame, Pia."
-        words = words[: -len(parts[-1])]
-    covered = {i for quantity in found for i in range(quantity.first, quantity.last)} | modifiers_in(words, own)
-    along = count_words("along", own) | count_words("counter", own)
-    if any(i not in covered and word not in along for i, word in enumerate(words)):
-        return None
-    bare = last.number and not last.stated and not count_words("counter", own) & set(words) and "of" not in words
-    return None if bare and _answers_another(doc, sentence, own) else last.count
-
-
-def count_announced(doc: Doc, sentence: Span, own: Path | None = None) -> CountBeside | None:
-    """What a sentence without a name says of the animal named next, where it counts none named before.
-
-    "Third colony, spiral.", "Three colonies ahead.", "Reef framework.", "The white ones.".
-    """
-    parts = _opening_parts(doc, sentence)
-    words = parts[0] if parts else []
-    if count_words("counter", own) & set(words) and (whole := _whole(words, own)):
-        return whole
-    collective = _of_collective(words, own)
-    if collective:
-        return CountBeside(collective, False)
-    head = _head_noun(words, count_words("several", own) | count_words("counter", own), own)
-    return CountBeside(MORE_THAN_ONE, False, implied=True) if head in count_words("several", own) else None
-
-
-def _opening_parts(doc: Doc, sentence: Span) -> list[list[str]]:
-    """The parts of a sentence that have words."""
-    return [part for part in _parts(doc, list(range(sentence.start, min(sentence.end, sentence.start + 48)))) if part]
-
-
-def _taken_down(parts: list[list[str]], own: Path | None) -> bool:
-    """Whether a number said by somebody else is written down: "Five it is.", "Three, noted."."""
-    return parts[-1][-2:] == ["it", "is"] or set(parts[-1]) <= count_words("echo", own)
 
 
 def _until_blocked(tokens: range, blocked: set[int]) -> list[int]:
@@ -178,7 +141,7 @@ def _not_of_the_next(doc: Doc, tokens: list[int], own: Path | None) -> list[int]
     return tokens[: max(end - 1, 0)]
 
 
-def _parts(doc: Doc, tokens: list[int]) -> list[list[str]]:
+def parts_of(doc: Doc, tokens: list[int]) -> list[list[str]]:
     """The words of the tokens, parted where there is punctuation; the first and the last part may be empty."""
     parts: list[list[str]] = []
     begin = tokens[0] if tokens else 0
@@ -196,7 +159,7 @@ def _in_front(doc: Doc, tokens: list[int], own: Path | None, alone: bool) -> Cou
 
     `alone`: no other name stands before it.
     """
-    parts = _parts(doc, tokens)
+    parts = parts_of(doc, tokens)
     if not parts:
         return None
     words = parts[-1][-_REACH:]
@@ -206,7 +169,7 @@ def _in_front(doc: Doc, tokens: list[int], own: Path | None, alone: bool) -> Cou
         words = words[:-2]
     for quantity in reversed(quantities_in(words, own)):
         between = words[quantity.last :]
-        if quantity.number and len(between) <= _ADJECTIVES and not breaks & set(between):
+        if quantity.number and len(between) <= ADJECTIVES and not breaks & set(between):
             return CountBeside(quantity.count, True)
         if not quantity.number and len(between) <= 2:
             return CountBeside(quantity.count, False)
@@ -214,19 +177,19 @@ def _in_front(doc: Doc, tokens: list[int], own: Path | None, alone: bool) -> Cou
     # A number in front of a comma may count something else: "sample one, Thouarella".
     if alone and len(parts) > 1 and not determined:
         bare = not words and (len(parts) < 3 or not set(parts[-3][-1:]) & count_words("lead", own))
-        if whole := _whole(parts[-2], own, bare):
-            return whole
+        if said := whole(parts[-2], own, bare):
+            return said
     if _says_several(words, own):
         return CountBeside(MORE_THAN_ONE, False, implied=True)
     leads = count_words("lead", own)
-    near = range(max(len(words) - _ADJECTIVES - 1, 0), len(words))
+    near = range(max(len(words) - ADJECTIVES - 1, 0), len(words))
     places = [i for i in near if words[i] in count_words("one", own) and not (i and words[i - 1] in leads)]
     if places and not breaks & set(words[places[-1] + 1 :]):
         return CountBeside(ONE, False, implied=True)
     return None
 
 
-def _whole(words: list[str], own: Path | None, bare: bool = False) -> CountBeside | None:
+def whole(words: list[str], own: Path | None, bare: bool = False) -> CountBeside | None:
     """The count of a part between commas that says it and little else: "three colonies", "fourth colony", "solo".
 
     `bare`: also of a number by itself ("two, three, crabs").
@@ -257,7 +220,7 @@ def _is_ordinal(word: str, own: Path | None) -> bool:
 
 def _says_several(words: list[str], own: Path | None) -> bool:
     """ "The black ones are probably", "are those", "these": a plural before a name that has no number of its own."""
-    near = words[-_ADJECTIVES:]
+    near = words[-ADJECTIVES:]
     if near and near[-1] in ("these", "those", "they"):
         return True
     for back, word in enumerate(reversed(near), start=1):
@@ -270,7 +233,7 @@ def _says_several(words: list[str], own: Path | None) -> bool:
 
 def _behind(doc: Doc, tokens: list[int], own: Path | None) -> CountBeside | None:
     """ "Crinoids, two, on the fan", "flatfish, twenty of them", "mussel bed", "snails everywhere"."""
-    parts = _parts(doc, tokens)[:_PARTS]
+    parts = parts_of(doc, tokens)[:_PARTS]
     if not parts:
         return None
     attached = parts[0]
@@ -280,8 +243,8 @@ def _behind(doc: Doc, tokens: list[int], own: Path | None) -> CountBeside | None
     before: list[str] = []
     for place, words in enumerate(parts):
         here = None if set(before) & count_words("lead", own) else _in_part(words, place, len(parts) == 1, own)
-        if here and (found is None or (here.numbered and found.numbered)):
-            # "Two, three of them", "two, no, three": the last of them counts.
+        if here and (found is None or (here.numbered and (found.numbered or found.count.kind == "abundance"))):
+            # "Two, three of them", "two, no, three", "everywhere, a hundred or so": the last of them counts.
             found = here
         elif found and words and not set(words) <= count_words("along", own):
             break
@@ -315,52 +278,3 @@ def _counts_behind(words: list[str], quantity: Quantity, place: int, unparted: b
         return counted or (place > 0 and not rest) or words[quantity.first : quantity.last] != ["one"]
     small = int(quantity.count.quantity) < _BARE_UP_TO
     return counted or quantity.stated or small
-
-
-def _is_of_them(words: list[str], quantity: Quantity, own: Path | None) -> bool:
-    """Whether a sentence opens with so many "of them" and says nothing of a part: "Twenty of them on the wall."."""
-    opening = {word for i, word in enumerate(words[: quantity.first]) if i not in modifiers_in(words, own)}
-    opens = opening <= count_words("along", own) | count_words("one", own)
-    if not quantity.number and not opens:
-        # "A living thicket of it".
-        opens = len(opening) <= _ADJECTIVES and not opening & count_words("no head", own)
-    rest = words[quantity.last :]
-    them = rest[1:2] if rest[:1] == ["of"] else rest[:1] if words[quantity.last - 1] == "of" else []
-    pronoun = bool(them) and them[0] in ("them", "those", "these", "it")
-    return opens and pronoun and not set(rest) & count_words("held", own)
-
-
-def _of_collective(words: list[str], own: Path | None) -> Count | None:
-    """ "A big bed.", "Reef framework ahead.": a sentence of one noun that says many of something."""
-    head = _head_noun(words, frozenset(collectives(own)), own)
-    return Count(collectives(own)[head], "abundance") if head in collectives(own) else None
-
-
-def _head_noun(words: list[str], nouns: frozenset[str], own: Path | None) -> str | None:
-    """The noun of a sentence that is a noun with its adjectives and perhaps a place: "worms in the hot bit"."""
-    for at, word in enumerate(words[: _ADJECTIVES + 2]):
-        if word in count_words("no head", own):
-            return None
-        if word in nouns:
-            rest = words[at + 1 :]
-            ends = not rest or rest[0] in count_words("goes on", own) | count_words("ahead", own)
-            return word if ends else None
-    return None
-
-
-def _answers_another(doc: Doc, sentence: Span, own: Path | None) -> bool:
-    """Whether a bare number answers what asks for another number: "That's a highlight." "Five."."""
-    end = sentence.start
-    for _ in range(_LOOK_BACK):
-        while end and doc[end - 1].is_space:
-            end -= 1
-        if end == 0:
-            return False
-        before = doc[end - 1].sent
-        _, words = spoken(doc, before.start, before.end)
-        if set(words) & (count_words("lead", own) | count_words("asks", own)):
-            return True
-        if len(words) > _SHORT:
-            return False
-        end = before.start
-    return False

@@ -6,10 +6,10 @@ from dataclasses import dataclass
 
 from earwitness.pipeline.judge import Judgement
 from earwitness.pipeline.mention import Mention
-from earwitness.pipeline.settle.counts import CountBeside
+from earwitness.pipeline.settle.counts import ONE, CountBeside
 from earwitness.pipeline.settle.open import Open, related
 from earwitness.pipeline.settle.sighting import Count
-from earwitness.pipeline.settle.standing import same_word, shared_group
+from earwitness.pipeline.settle.standing import holds_the_offers, same_word, shared_group
 from earwitness.pipeline.settle.turns import Turn
 from earwitness.taxonomy import Checklist
 
@@ -43,6 +43,10 @@ class Arrival:
         after_doubt: what was said last was a question or a guess.
         here: sightings spoken of in this utterance already.
         speaker: who says it, None where unknown.
+        bare: nothing but the name is said in its sentence.
+        challenges: it is a negative question that points at nothing: "Couldn't it be a whelk?".
+        about_it: its speaker went on about the animal just spoken of in the same breath ("It has stalks.").
+        doubted: the name said last of the animal just spoken of was a question or a guess.
     """
 
     mention: Mention
@@ -54,6 +58,10 @@ class Arrival:
     after_doubt: bool
     here: tuple[Open, ...]
     speaker: str | None
+    bare: bool = False
+    challenges: bool = False
+    about_it: bool = False
+    doubted: bool = False
 
 
 class Homes:
@@ -77,6 +85,19 @@ class Homes:
         if row not in self.known:
             self.known.update((row, *self.checklist.lineage(row)))
 
+    def keep(self, sighting: Open, now: float) -> None:
+        """Words that name nothing go on about a sighting: it is still spoken of, but not for ever."""
+        if now - sighting.named_time <= self.settings.known:
+            sighting.last_time = now
+
+    def keep_kin(self, row: int, now: float) -> None:
+        """Talk about a kind of animal is still about the one just spoken of, where that is of this kind or near it."""
+        recent = self.current
+        if recent is None or recent.withdrawn or now - recent.last_time > self.settings.group_word:
+            return
+        if shared_group(self.checklist, recent.row, row) is not None or related(self.checklist, recent.row, row):
+            self.keep(recent, now)
+
     def just_spoken_of(self, now: float) -> Open | None:
         """The sighting that an answer would be about."""
         if self.current and now - self.current.last_time <= self.settings.answer:
@@ -96,11 +117,13 @@ class Homes:
         if recent and recent.gone and not (turn.corrects or new.turn.subject == "it"):
             recent = None
         if recent and (turn.corrects or self._replaces(recent, new.now)):
-            return recent
+            return self._nearer(recent, new) or recent
+        if (turn.reaches or turn.adds) and (of_them := self._more_of(new)):
+            return of_them
         if turn.new:
             return None
         if recent and turn.subject == "it" and new.judgement.status != "asked" and self._is_it(recent, new):
-            return recent
+            return self._nearer(recent, new) or recent
         if recent and recent.logging and new.judgement.status != "asked" and not turn.presents:
             return recent
         fitting = self.fitting(new.mention, new.now, turn.definite)
@@ -108,12 +131,18 @@ class Homes:
             return None
         if fitting:
             return fitting
-        if recent and self._answers(recent, new):
-            return recent
+        if recent and (self._answers(recent, new) or self._disputes(recent, new) or self._takes_up(recent, new)):
+            return self._nearer(recent, new) or recent
         doubtful = new.judgement.status in ("hedged", "asked") and not new.added
         if recent and (turn.alternative or doubtful) and shared_group(self.checklist, recent.row, row) is not None:
             return recent
         return None
+
+    def _more_of(self, new: Arrival) -> Open | None:
+        """The animals that "a second crab", "two more crabs" are more of: those called so before."""
+        row, fitting = new.mention.best.row, self.fitting(new.mention, new.now)
+        held = fitting is not None and self.checklist.is_same_or_ancestor(row, fitting.row)
+        return fitting if held else None
 
     def _is_it(self, recent: Open, new: Arrival) -> bool:
         """ "It is a ..." speaks of the animal just named; a while later, only if the names are near each other."""
@@ -123,12 +152,42 @@ class Homes:
     def _replaces(self, recent: Open, now: float) -> bool:
         return recent.withdrawn and now - recent.last_time <= self.settings.replacement
 
+    def _nearer(self, recent: Open, new: Arrival) -> Open | None:
+        """Of two animals just spoken of ("a star on a coral"), the one that a name can be of, if the last cannot."""
+        row = new.mention.best.row
+        if recent.withdrawn or shared_group(self.checklist, recent.row, row) is not None:
+            return None
+        others = [s for s in self.live if new.now - s.last_time <= self.settings.answer and not s.gone and s != recent]
+        return next((s for s in reversed(others) if related(self.checklist, s.row, row)), None)
+
+    def _disputes(self, recent: Open, new: Arrival) -> bool:
+        """An opinion right behind somebody else's, with nothing of its own to look at: of the same animal."""
+        opinions = new.judgement.status == "hedged" and new.after_doubt and not new.added
+        shows = new.turn.presents or new.turn.new or (new.count is not None and not new.count.implied)
+        here = recent.row not in self.checklist.lineage(new.mention.best.row)
+        return opinions and here and not shows and _is_other(new.speaker, recent.last_speaker)
+
+    def _takes_up(self, recent: Open, new: Arrival) -> bool:
+        """Another name for the animal somebody else just named, with nobody pointing to another animal.
+
+        A negative question ("Why not a whelk?") challenges what was said; behind a question or a guess a name by
+        itself answers it, where the speaker goes on about "it" ("A sponge, maybe?" "It has stalks. Sea squirt.").
+        """
+        shows = new.turn.presents or new.turn.definite or new.added
+        shows = shows or (new.count is not None and not new.count.implied)
+        if shows or not _is_other(new.speaker, recent.last_speaker):
+            return False
+        if new.judgement.status == "asked":
+            return new.challenges
+        near = shared_group(self.checklist, recent.row, new.mention.best.row) is not None
+        return new.bare and new.doubted and not recent.stated_surely and (near or new.about_it)
+
     def _answers(self, recent: Open, new: Arrival) -> bool:
         """Whether another name, however unlike, speaks of the animal just spoken of."""
         turn, status = new.turn, new.judgement.status
         if turn.presents or new.added:
             return False
-        if turn.counters or (status == "asked" and _speaks_of_it(new.judgement)):
+        if turn.counters or (status == "asked" and _speaks_of_it(new.judgement, recent)):
             return True
         # A question or a guess is open: "or ...", "that is a ..." go on from it.
         return (turn.alternative and new.after_doubt) or (bool(turn.subject) and recent.is_open)
@@ -138,11 +197,22 @@ class Homes:
         if new.turn.side and new.turn.side != fitting.side:
             return bool(fitting.side) or _leaves_the_group(fitting)
         held = fitting.count
+        if self._is_one_beside_many(fitting, new):
+            return True
         if not (new.count and held and new.count.numbered and held.numbered) or fitting in new.here:
             return False
         # The logger reads back: "Crinoids, three. Copy."
         repeats = new.count.count == held.count and (new.turn.reads_back or _is_other(new.speaker, fitting.speaker))
         return not repeats
+
+    def _is_one_beside_many(self, fitting: Open, new: Arrival) -> bool:
+        """ "Brittle stars everywhere. On the ledge, a basket star.": one of another name is none of the many."""
+        held, turn = fitting.count, new.turn
+        many = held is not None and not held.implied and held.count.quantity not in ("1", "few")
+        one = new.count is not None and new.count.count == ONE
+        names_them = bool(turn.subject) or turn.corrects or turn.alternative or turn.retreats or turn.definite
+        states = new.judgement.status == "observed" and not names_them and fitting not in new.here
+        return many and one and states and not fitting.called(new.mention.best.row)
 
     def fitting(self, mention: Mention, now: float, definite: bool = False) -> Open | None:
         """The latest sighting not too long ago whose name holds this one or is held by it."""
@@ -155,10 +225,12 @@ class Homes:
                 called
                 or related(self.checklist, sighting.row, row)
                 or same_word(self.checklist, sighting, mention.best)
+                or holds_the_offers(self.checklist, sighting, row)
             ):
                 continue
             patience = self.settings.same_taxon if sighting.row == row or precise else self.settings.group_word
-            if definite and called:
+            # "Behind the Munida": a genus is called so by its species.
+            if definite and (called or (precise and self.checklist.is_same_or_ancestor(row, sighting.row))):
                 patience = max(patience, self.settings.known)
             if now - sighting.last_time <= patience:
                 return sighting
@@ -178,6 +250,9 @@ def _is_other(one: str | None, other: str | None) -> bool:
     return one is not None and other is not None and one != other
 
 
-def _speaks_of_it(judgement: Judgement) -> bool:
-    """A question about "it" or "them" is about the animal just spoken of; one about "that" may point elsewhere."""
-    return any({"it", "they", "sure"} & set(cue.lower().split()) for cue in judgement.cues)
+def _speaks_of_it(judgement: Judgement, recent: Open) -> bool:
+    """A question about "it" or "them" is about the animal just spoken of; one about "that" may point elsewhere, and
+    "they" are more than one."""
+    words = {word for cue in judgement.cues for word in cue.lower().split()}
+    single = recent.count is not None and recent.count.count == ONE
+    return bool({"it", "sure"} & words) or ("they" in words and not single)

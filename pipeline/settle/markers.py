@@ -17,6 +17,7 @@ from spacy.tokens import Doc, Span
 from earwitness.pipeline.judge.cues import words_of
 from earwitness.pipeline.segment import times_of
 from earwitness.pipeline.settle.numbers import SpokenNumber, number_at
+from earwitness.pipeline.settle.sentences import sentence_at
 from earwitness.pipeline.settle.sighting import Note
 from earwitness.pipeline.words import WordRow, word_rows
 from earwitness.pipeline.words.phrases import Phrases, phrase_table, phrases_in
@@ -120,7 +121,7 @@ def _rank(doc: Doc, sentence: Span, last: int) -> int | None:
     """The rank given to a highlight: the last whole number said with it, in its sentence or the short ones behind."""
     end = sentence.end
     while end < len(doc) and end - sentence.end < _RANK_WITHIN and not doc[end].is_space:
-        if doc[end].is_sent_start and len(list(doc[end].sent)) > _ANSWER:
+        if doc[end].is_sent_start and len(sentence_at(doc, end)) > _ANSWER:
             break
         end += 1
     _, words = words_of(doc, sentence.start, end)
@@ -144,7 +145,7 @@ def _container_near(doc: Doc, sentence: Span, taken: set[int], own: Path | None)
             at += 1
         if at >= len(doc):
             return None
-        behind = doc[at].sent
+        behind = sentence_at(doc, at)
         tokens, words = words_of(doc, behind.start, behind.end)
         if found := _container(tokens, words, taken, own, alone=True):
             return found
@@ -214,12 +215,12 @@ def _is_another(doc: Doc, before: Note, number: float | None, note: Note) -> boo
         return True
     if before.container and note.container and before.container != note.container:
         return True
-    _, words = words_of(doc, max(note.start - 3, doc[note.start].sent.start), note.start)
+    _, words = words_of(doc, max(note.start - 3, sentence_at(doc, note.start).start), note.start)
     return bool(_MORE & set(words))
 
 
 def _number_of(doc: Doc, note: Note) -> float | None:
     """The number a sample or target was given: "sample two"."""
-    _, words = words_of(doc, note.end, min(note.end + 3, doc[note.start].sent.end))
+    _, words = words_of(doc, note.end, min(note.end + 3, sentence_at(doc, note.start).end))
     number = _whole_number(words, 1 if words[:1] == ["number"] else 0)
     return number.value if number else None

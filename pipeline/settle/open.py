@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from earwitness.pipeline.judge.judgement import PLAIN_STATEMENT
 from earwitness.pipeline.settle.counts import CountBeside
 from earwitness.pipeline.settle.sighting import Determination, Step
 from earwitness.taxonomy import Checklist
@@ -23,6 +24,8 @@ class Open:
         mentions: numbers of the mentions that speak of it.
         steps: its determinations.
         last_time: when it was last spoken of (s).
+        named_time: when a name of it was last said (s).
+        answers: the first tokens of the sentences without a name that changed it.
         last_token: the token behind the last words about it.
         count: how many, with how it was said.
         words: group words it was called by.
@@ -37,6 +40,8 @@ class Open:
         went_back: how often talk went back to a name that had been left.
         side: which of several it is: "left".
         speaker: who named it first, None where unknown.
+        last_speaker: who named it last.
+        last_said: the name said last of it, None where that was a question.
     """
 
     row: int
@@ -46,6 +51,8 @@ class Open:
     mentions: list[int]
     steps: list[Determination]
     last_time: float
+    named_time: float = 0.0
+    answers: list[int] = field(default_factory=list)
     last_token: int = 0
     count: CountBeside | None = None
     words: set[str] = field(default_factory=set)
@@ -60,6 +67,8 @@ class Open:
     went_back: int = 0
     side: str = ""
     speaker: str | None = None
+    last_speaker: str | None = None
+    last_said: int | None = None
 
     def note(self, row: int | None, mention: int, step: Step, certainty: float) -> None:
         """Write a step down."""
@@ -79,6 +88,11 @@ class Open:
     def is_open(self) -> bool:
         """Whether its name has only been asked or guessed."""
         return not self.stated or self.certainty < SURE
+
+    @property
+    def stated_surely(self) -> bool:
+        """Whether the name that stands was said without any doubt."""
+        return self.certainty >= PLAIN_STATEMENT
 
     @property
     def stood(self) -> set[int]:

@@ -40,6 +40,13 @@ _AFTER_A_THING = {
     "of", "moving", "hanging", "lying", "then", "so", "just", "only", "here", "after", "it", "is", "too", "guys",
     "folks",
 }  # fmt: skip
+NTH = {
+    "second": 2, "third": 3, "fourth": 4, "fifth": 5, "sixth": 6, "seventh": 7, "eighth": 8, "ninth": 9, "tenth": 10,
+}  # fmt: skip
+_PRO_FORMS = {"one", "them", "those", "these"}
+_PRONOUNS = {"it", "he", "she", "they", "its", "his", "her", "their", "them", "him"}
+_SUBJECT_BY = 5
+"""Words by which a subject has been said."""
 _LEADS_AWAY = {
     "on", "in", "under", "behind", "with", "at", "by", "near", "from", "to", "and", "beside", "above", "below", "like",
     "has", "have", "not", "covered", "inside", "between", "over", "into", "next", "underneath", "around",
@@ -66,6 +73,8 @@ class Reply:
         more: so many more of the same kind ("and another one").
         total: how many there are, where that is said with it ("and another, so three").
         logging: asks what is to be written.
+        predicate: opens with "is" or the like: "... is another" says something of the name before it.
+        speaks_of_it: goes on about the animal spoken of, as "it", "she" or "this one", and names none.
         words: how many words there are.
     """
 
@@ -84,12 +93,9 @@ class Reply:
     more: int = 0
     total: int | None = None
     logging: bool = False
+    predicate: bool = False
+    speaks_of_it: bool = False
     words: int = 0
-
-    @property
-    def does_nothing(self) -> bool:
-        """Whether the stretch does nothing to any animal."""
-        return self in (Reply(words=self.words), Reply(words=self.words, alone=self.alone))
 
 
 @cache
@@ -126,6 +132,8 @@ def reply_of(doc: Doc, start: int, end: int, own: Path | None = None) -> Reply:
         more=more,
         total=total,
         logging="logging" in anywhere,
+        predicate=words[0] in _BEING,
+        speaks_of_it=_speaks_of_it(words),
         words=len(words),
     )
 
@@ -150,7 +158,7 @@ def _agrees(words: list[str], met: Met, lead: set[str], behind: int) -> Yes:
     if not {"assent", "agreement"} & lead or "none" in lead:
         return ""
     # "It is." agrees; "it is huge" goes on to say something.
-    said_on = any(last < len(words) and words[last - 1] in _BEING and last == behind for _, last, _ in met)
+    said_on = behind < len(words) and any(words[last - 1] in _BEING and last <= behind for _, last, _ in met)
     if said_on:
         return ""
     return "agreed" if "agreement" in lead else "yes"
@@ -176,8 +184,13 @@ def _more(words: list[str], met: Met, own: Path | None) -> tuple[int, int | None
     phrases = {first: last for first, last, row in met if row["role"] == "more"}
     while at < len(words):
         number = number_at(words, at)
-        if at in phrases:
-            more, at = more + 1, phrases[at]
+        if at in phrases or _is_nth_one(words, at):
+            last = phrases.get(at, at + 2)
+            more, total = more + 1, _nth(words[at:last]) or total
+            if words[last - 1] in _PRO_FORMS and words[last : last + 1] != ["of"]:
+                # "Another one" leaves no doubt of what: wherever it is, whatever it does.
+                return more, total if total is not None else last_total(words[last:])
+            at = last
         elif number and not number.spelt and number.value == int(number.value):
             if words[number.last : number.last + 1] in (["more"], ["others"], ["extra"]):
                 more, at = more + int(number.value), number.last + 1
@@ -190,6 +203,44 @@ def _more(words: list[str], met: Met, own: Path | None) -> tuple[int, int | None
         else:
             return 0, None
     return (more, total) if more else (0, None)
+
+
+def _is_nth_one(words: list[str], at: int) -> bool:
+    """ "Second one to starboard"; "the second one" is one that is known."""
+    before = words[at - 1] if at else ""
+    return words[at] in NTH and words[at + 1 : at + 2] == ["one"] and before not in ("the", "that", "this", "its")
+
+
+def _nth(phrase: list[str]) -> int | None:
+    """How many a "second" or "third" one makes."""
+    return next((NTH[word] for word in phrase if word in NTH), None)
+
+
+def last_total(words: list[str]) -> int | None:
+    """ "..., so three", "that makes four": how many are counted up to."""
+    for at in range(len(words)):
+        led = at >= 1 and (words[at - 1] in ("so", "makes", "total") or words[at - 2 : at] == ["that", "is"])
+        number = number_at(words, at) if led else None
+        if number and not number.spelt and number.value > 1 and number.value == int(number.value):
+            return int(number.value)
+    return None
+
+
+def _speaks_of_it(words: list[str]) -> bool:
+    """Whether "it", "she" or "this one" is the subject of a sentence that names no animal."""
+    opening = [word for word in words if word not in _HESITATION][:_SUBJECT_BY]
+    pointed = any(pair in (["this", "one"], ["that", "one"]) for pair in map(list, pairwise(opening)))
+    return pointed or bool(_PRONOUNS & set(opening))
+
+
+def names_the_other(question: list[str], answer: list[str], own: Path | None) -> bool:
+    """Whether an answer picks what a question offered beside the name: "..., or a pebble?" "A pebble."."""
+    if "or" not in question:
+        return False
+    offered = [word for word in question[question.index("or") + 1 :] if word not in _ARTICLES | _along(own)]
+    answered = [word for word in answer if word not in _ARTICLES | _along(own) | _HESITATION]
+    # What the answer opens with is what was chosen; "no" and the like are answers of another kind.
+    return bool(offered) and answered[: len(offered)] == offered and not {"no", "not"} & set(answer)
 
 
 def _thing(words: list[str], lead: set[str], own: Path | None) -> Thing:

@@ -19,6 +19,7 @@ Role = Literal[
     "agreement",
     "assent",
     "alternative",
+    "between",
     "counter",
     "new",
     "more",
@@ -38,8 +39,8 @@ Role = Literal[
 ]
 """What a phrase of `words/turns.csv` does. "assent" is a yes that may be mere listening, "agreement" one that is not;
 "stet" chooses to go no lower, "indet" cannot, "undecided" says so only at the end; "void" asks for no record,
-"lifeless" says there is no animal; "kept" goes on about the same one; "none" looks like another phrase and does
-nothing ("no problem")."""
+"lifeless" says there is no animal; "between" weighs the two names behind it; "kept" goes on about the same one;
+"none" looks like another phrase and does nothing ("no problem")."""
 
 
 @cache

@@ -10,41 +10,31 @@ from earwitness.pipeline.judge import Judgement
 from earwitness.pipeline.judge.cues import words_of
 from earwitness.pipeline.judge.judgement import PLAIN_STATEMENT, TALK_ONLY
 from earwitness.pipeline.mention import Mention
-from earwitness.pipeline.segment import UTTERANCES, speaker_of, times_of
-from earwitness.pipeline.settle.counts import (
-    ONE,
-    CountBeside,
-    count_alone,
-    count_announced,
-    count_beside,
-    said_with,
-    settled,
-)
+from earwitness.pipeline.segment import UTTERANCES, speaker_of
+from earwitness.pipeline.settle.answering import add, afterwards, take_nameless
+from earwitness.pipeline.settle.counts import ONE, CountBeside, count_beside, is_a_measure, said_with, settled
+from earwitness.pipeline.settle.counts_alone import count_announced
 from earwitness.pipeline.settle.homes import Arrival, Homes, SettleSettings
 from earwitness.pipeline.settle.nomenclature import name_and_sign
 from earwitness.pipeline.settle.open import SURE, Open, related
-from earwitness.pipeline.settle.replies import Reply, reply_of, stretches
-from earwitness.pipeline.settle.sighting import Count, Sighting
-from earwitness.pipeline.settle.standing import (
-    Said,
-    agree,
-    choose,
-    doubt,
-    group_word,
-    join,
-    retract,
-    retreat_to_rank,
-    shared_group,
-    take_species,
-    withdraw,
-)
-from earwitness.pipeline.settle.turns import Turn, opening_turn
-from earwitness.pipeline.words.phrases import phrase_table, phrases_in
+from earwitness.pipeline.settle.replies import Reply, last_total, stretches
+from earwitness.pipeline.settle.roles import roles
+from earwitness.pipeline.settle.sentences import sentences_at
+from earwitness.pipeline.settle.sighting import Sighting
+from earwitness.pipeline.settle.standing import Said, group_word, join, retract, shared_group
+from earwitness.pipeline.settle.talk import Talk, is_one
+from earwitness.pipeline.settle.turns import Turn, is_place, opening_turn
+from earwitness.pipeline.words.phrases import phrases_in
 from earwitness.taxonomy import Checklist
 
 _ADDING = {"and", "with", "plus"}
-_BY_THE_WAY = 3
-"""Words: more than these, and a question is no longer open."""
+_IN_SHORT = 7
+"""Words before a name in a question that does no more than offer it."""
+_POINTING = {
+    "that", "this", "those", "these", "there", "here", "see", "got", "have", "any", "one", "my", "your", "our", "his",
+    "her", "under", "on", "in", "by", "near", "with", "behind",
+}  # fmt: skip
+"""Words that speak of something else than the animal just named, or of where it is."""
 
 
 def settle(
@@ -75,52 +65,66 @@ class _Settling:
     ):
         self.doc, self.mentions, self.judgements = doc, mentions, judgements
         self.checklist, self.own = checklist, own_words
-        self.starts = times_of(doc).start
         self.homes = Homes(checklist, settings)
+        self.every = list(doc.sents)
+        sentences = sentences_at(self.every, [mention.start for mention in mentions])
+        self.talk = Talk(doc, mentions, judgements, checklist, own_words, sentences, self.homes)
         self.all: list[Open] = []
         self.here: list[Open] = []
         self.stated_up_to = 0
         self.denied: tuple[int, Open | None] | None = None
-        self.pending = False
-        self.elsewhere = False
         self.announced: CountBeside | None = None
 
     def run(self) -> tuple[Sighting, ...]:
         by_sentence: dict[int, list[int]] = {}
-        for number, mention in enumerate(self.mentions):
-            by_sentence.setdefault(self.doc[mention.start].sent.start, []).append(number)
-        for utterance in self.doc.spans[UTTERANCES]:
-            self.here, self.denied, self.announced = [], None, None
-            for sentence in utterance.sents:
-                here = by_sentence.get(sentence.start, [])
-                if here:
-                    self._take_sentence(utterance, sentence, here)
-                else:
-                    self._take_nameless(sentence)
-                    self.announced = count_announced(self.doc, sentence, self.own)
+        for number, sentence in enumerate(self.talk.sentences):
+            by_sentence.setdefault(sentence.start, []).append(number)
+        utterances = iter(self.doc.spans[UTTERANCES])
+        utterance: Span | None = None
+        for sentence in self.every:
+            while utterance is None or utterance.end <= sentence.start:
+                utterance = next(utterances)
+                self.here, self.denied, self.announced, self.talk.about_it = [], None, None, False
+            here = by_sentence.get(sentence.start, [])
+            if here:
+                self._take_sentence(utterance, sentence, here)
+            else:
+                counted = take_nameless(self.talk, sentence)
+                self.announced = None if counted else count_announced(self.doc, sentence, self.own)
         return tuple(self._close(sighting) for sighting in self.all if not sighting.withdrawn)
 
     def _take_sentence(self, utterance: Span, sentence: Span, here: list[int]) -> None:
         spans = [(self.mentions[n].start, self.mentions[n].end) for n in here]
         parts = stretches(sentence.start, sentence.end, spans)
-        self.elsewhere = False
-        before = self._reply(*parts[0])
+        self.talk.elsewhere = False
+        before = self.talk.reply(*parts[0])
         taken: Open | None = None
+        if before.more and self.homes.current:
+            self._take_more(before, parts[0], parts[-1], sentence)
         for place, number in enumerate(here):
             sighting = self._take(utterance, sentence, number, here)
             taken = sighting or taken
             if sighting:
-                self._afterwards(sighting, self._reply(*parts[place + 1]), last=place == len(here) - 1)
+                afterwards(self.talk, sighting, self.talk.reply(*parts[place + 1]), last=place == len(here) - 1)
         if taken and before.stop and not taken.stop:
             taken.stop = before.stop
 
+    def _take_more(self, before: Reply, lead: tuple[int, int], end: tuple[int, int], sentence: Span) -> None:
+        """ "There are two more behind the crinoid, so three.": more of what was spoken of, and no crinoids."""
+        recent = self.homes.lately_spoken_of(self.talk.now(lead[0]))
+        words = self.talk.words(*lead)
+        if recent and not recent.withdrawn and is_place(words):
+            add(recent, before.more, before.total or last_total(self.talk.words(*end)))
+            self.talk.answered(recent, self.talk.now(lead[0]), sentence)
+
     def _take(self, utterance: Span, sentence: Span, number: int, here: list[int]) -> Open | None:
         mention, judgement = self.mentions[number], self.judgements[number]
+        now = self.talk.now(mention.start)
         if judgement.status in TALK_ONLY:
+            self.homes.keep_kin(mention.best.row, now)
             return None
-        now = float(self.starts[mention.start])
         head = max(utterance.start, self.stated_up_to)
-        turn = opening_turn(self.doc, head, mention.start, mention.end, utterance.end, self.own)
+        turn = opening_turn(self.doc, head, mention.start, mention.end, utterance.end, sentence, self.own)
         if judgement.status == "denied" and turn.retreats and [cue.lower() for cue in judgement.cues] == ["no"]:
             # "No keep it at Munida": the no is said of another name.
             judgement = Judgement("observed", PLAIN_STATEMENT, "certain")
@@ -131,6 +135,8 @@ class _Settling:
             return None
         blocked = {i for n in here if n != number for i in range(self.mentions[n].start, self.mentions[n].end)}
         count = count_beside(self.doc, sentence, mention.start, mention.end, blocked, self.own)
+        if turn.reads_back and is_a_measure(self.doc, mention.start, count, self.own):
+            count = None
         turn = self._without_a_denial_of_others(turn, head, now)
         speaker = speaker_of(self.doc, mention.start)
         current = self.homes.current
@@ -142,12 +148,16 @@ class _Settling:
                     mention,
                     judgement,
                     turn,
-                    count,
+                    count or self.announced,
                     now,
                     self._is_added(number),
-                    self.pending,
+                    self.talk.pending,
                     tuple(self.here),
                     speaker,
+                    self._is_bare(mention, sentence),
+                    self._challenges(number, sentence),
+                    self.talk.about_it,
+                    current is not None and self.talk.last_status(current) in ("asked", "hedged"),
                 )
             )
         if sighting is None or not any(step.row == mention.best.row for step in sighting.steps):
@@ -157,33 +167,40 @@ class _Settling:
             sighting = self._start(number, now, speaker)
         else:
             follows, bare = self._in_sentence(sighting, sentence), self._is_bare(mention, sentence)
-            join(self.checklist, sighting, Said(number, mention, judgement, turn, follows, bare))
+            other = speaker is not None and sighting.last_speaker not in (None, speaker)
+            join(self.checklist, sighting, Said(number, mention, judgement, turn, follows, bare, other))
             self.homes.current = sighting
-        self._touch(sighting, now, mention.end)
+        sighting.last_speaker = speaker
+        self.talk.named(sighting, now, mention.end)
         if turn.side:
             sighting.side, sighting.count = turn.side, CountBeside(ONE, False)
         self.homes.learn(mention.best.row)
         self.here.append(sighting)
-        self.pending = judgement.status in ("asked", "hedged")
+        self.talk.pending = judgement.status in ("asked", "hedged")
         if len(sighting.mentions) == 1 and self.announced:
             # "Third colony, spiral. Iridogorgia."
             sighting.count, self.announced = self.announced, None
-        sighting.count = settled(sighting.count, said_with(count, mention.best.number))
+        if len(sighting.mentions) > 1 and (turn.reaches or turn.adds):
+            # "A second crab", "two more crabs": as many as that makes.
+            add(sighting, turn.adds, turn.reaches or None)
+            return sighting
+        noun = self.doc[mention.end - 1].lower_
+        sighting.count = settled(sighting.count, said_with(count, mention.best.number, noun, self.own))
         return sighting
 
     def _deny(self, number: int, judgement: Judgement, now: float) -> None:
         mention = self.mentions[number]
         target = self.homes.fitting(mention, now)
-        several = self._is_one_of_several(mention, target)
+        several = self._is_one_of_several(number, target)
         self.denied = (mention.end, None if several else target)
         # "No fish in view" takes back nothing that was stated, "that one's not a crab" no crabs; they answer questions.
         spared = judgement.absent or several
         if target and not (spared and target.certainty >= SURE):
             retract(self.checklist, target, number, mention.best.row)
 
-    def _is_one_of_several(self, mention: Mention, target: Open | None) -> bool:
-        _, words = words_of(self.doc, self.doc[mention.start].sent.start, mention.start)
-        return target is not None and not _is_one(target) and target.count is not None and "one" in words
+    def _is_one_of_several(self, number: int, target: Open | None) -> bool:
+        _, words = words_of(self.doc, self.talk.sentences[number].start, self.mentions[number].start)
+        return target is not None and not is_one(target) and target.count is not None and "one" in words
 
     def _without_a_denial_of_others(self, turn: Turn, head: int, now: float) -> Turn:
         """ "That is not a sponge, it's a crab" corrects a sponge that was named, and no snail beside it."""
@@ -199,112 +216,6 @@ class _Settling:
             return False
         return mention.best.row in self.homes.known and self.homes.fitting(mention, now, definite=True) is None
 
-    def _reply(self, start: int, end: int) -> Reply:
-        return reply_of(self.doc, start, end, self.own)
-
-    def _afterwards(self, sighting: Open, reply: Reply, last: bool) -> None:
-        """What the words behind a name do to it, in the same sentence: "genus only", "no wait it's a rock"."""
-        no = self.pending and reply.refuses and (reply.alone or bool(reply.stop))
-        if reply.strikes or no:
-            self._strike(sighting)
-        elif reply.voids or reply.thing in ("said", "it"):
-            withdraw(sighting)
-        elif reply.rank and reply.stop and last:
-            retreat_to_rank(self.checklist, sighting, reply.rank)
-        elif reply.undecided or reply.stop == "indet.":
-            self._leave_species(sighting)
-        if reply.stop:
-            sighting.stop = reply.stop
-        elif reply.undecided:
-            sighting.stop = sighting.stop or "indet."
-        if reply.more and last:
-            self._add(sighting, reply)
-
-    def _take_nameless(self, sentence: Span) -> None:
-        """A sentence without a name speaks of the animal just named: a count, a yes, a no, a rank, another one."""
-        now = float(self.starts[sentence.start])
-        sighting = self.homes.just_spoken_of(now)
-        if sighting is None:
-            self._take_one_more(sentence, now)
-            return
-        reply = self._reply(sentence.start, sentence.end)
-        # "No, three." corrects a number, and no name.
-        other = self.elsewhere or sighting.withdrawn or bool(reply.pick and sighting.offers)
-        counts = not other and self._count_alone(sighting, reply, sentence)
-        acted = counts or self._act(sighting, reply, self._speaker_differs(sighting, sentence))
-        if acted:
-            self._touch(sighting, now, sentence.end)
-        else:
-            self.pending = self.pending and reply.words <= _BY_THE_WAY and not sentence.text.endswith("?")
-            self.elsewhere = self.elsewhere or self._is_ground(sentence)
-
-    def _take_one_more(self, sentence: Span, now: float) -> None:
-        """ "There's another one." after a while without a word about anything else."""
-        sighting = self.homes.lately_spoken_of(now)
-        reply = self._reply(sentence.start, sentence.end)
-        if sighting and reply.more and not self.elsewhere and not sighting.withdrawn:
-            self._add(sighting, reply)
-            self._touch(sighting, now, sentence.end)
-        else:
-            self.elsewhere = self.elsewhere or self._is_ground(sentence)
-
-    def _count_alone(self, sighting: Open, reply: Reply, sentence: Span) -> bool:
-        if reply.more:
-            self._add(sighting, reply)
-            return True
-        count = count_alone(self.doc, sentence, self.own)
-        if count is None:
-            return False
-        sighting.count = settled(sighting.count, CountBeside(count, False), alone=True)
-        return True
-
-    def _act(self, sighting: Open, reply: Reply, others: bool | None) -> bool:
-        """Let a reply change the name; whether it did. `others`: somebody else than who spoke last, None: unknown."""
-        last = self.judgements[sighting.mentions[-1]].status
-        open_question = self.pending and last == "asked"
-        if reply.strikes:
-            self._strike(sighting)
-        elif reply.voids or self._is_thing(reply, last):
-            withdraw(sighting)
-        elif reply.pick and len(sighting.offers) > 0:
-            choose(self.checklist, sighting, reply.pick)
-        elif reply.refuses and self.pending and (open_question or reply.alone or sighting.steps[-1].step == "offered"):
-            retract(self.checklist, sighting, sighting.mentions[-1], self.mentions[sighting.mentions[-1]].best.row)
-        elif reply.doubts and others is not False:
-            doubt(sighting)
-        elif reply.species:
-            take_species(self.checklist, sighting)
-        elif reply.agrees and others is not False:
-            takes = open_question or (
-                last == "hedged" and (reply.agrees == "agreed" or (self.pending and bool(others)))
-            )
-            agree(sighting, PLAIN_STATEMENT, takes)
-        elif not (reply.rank or reply.stop or reply.undecided):
-            sighting.logging = sighting.logging or reply.logging
-            return False
-        if reply.rank:
-            retreat_to_rank(self.checklist, sighting, reply.rank)
-            sighting.stop = "stet."
-        if reply.undecided or reply.stop == "indet.":
-            self._leave_species(sighting)
-        sighting.stop = reply.stop or sighting.stop
-        self.pending = False
-        return True
-
-    def _is_thing(self, reply: Reply, last: str) -> bool:
-        doubtful = last in ("asked", "hedged")
-        return reply.thing in ("said", "it") or (reply.thing == "that" and doubtful)
-
-    def _strike(self, sighting: Open) -> None:
-        """ "Scratch that": what was said last is taken back, and what stood before it stands again."""
-        number = sighting.mentions[-1]
-        retract(self.checklist, sighting, number, self.mentions[number].best.row)
-
-    def _leave_species(self, sighting: Open) -> None:
-        """ "I can't tell which species": the genus is left of a species."""
-        if self.checklist.taxon(sighting.row).rank == "species":
-            retreat_to_rank(self.checklist, sighting, "genus")
-
     def _in_sentence(self, sighting: Open, sentence: Span) -> bool:
         return sentence.start <= self.mentions[sighting.mentions[-1]].start < sentence.end
 
@@ -312,19 +223,10 @@ class _Settling:
         said, _ = words_of(self.doc, sentence.start, sentence.end)
         return said == words_of(self.doc, mention.start, mention.end)[0]
 
-    def _speaker_differs(self, sighting: Open, sentence: Span) -> bool | None:
-        before = speaker_of(self.doc, self.mentions[sighting.mentions[-1]].start)
-        now = speaker_of(self.doc, sentence.start)
-        return None if before is None or now is None else before != now
-
-    def _is_ground(self, sentence: Span) -> bool:
-        """Whether the ground or litter is spoken of: "another one" would be another of that."""
-        _, words = words_of(self.doc, sentence.start, sentence.end)
-        return bool(phrases_in(words, phrase_table("substrates", own=self.own)))
-
-    def _touch(self, sighting: Open, now: float, end: int) -> None:
-        sighting.last_time = now
-        sighting.last_token = max(sighting.last_token, end)
+    def _challenges(self, number: int, sentence: Span) -> bool:
+        """Whether a short sentence puts a name with a "not", and points at nothing else: "Why not a whelk?"."""
+        said = self.talk.words(sentence.start, self.mentions[number].start)
+        return len(said) <= _IN_SHORT and "not" in said and _POINTING.isdisjoint(said)
 
     def _start(self, number: int, now: float, speaker: str | None) -> Open:
         mention, judgement = self.mentions[number], self.judgements[number]
@@ -333,6 +235,7 @@ class _Settling:
         sighting.note(mention.best.row, number, "named", certainty)
         sighting.words |= group_word(self.checklist, mention.best)
         sighting.stated, sighting.speaker = judgement.status != "asked", speaker
+        sighting.last_said = mention.best.row if sighting.stated else None
         self.all.append(sighting)
         self.homes.add(sighting)
         return sighting
@@ -344,15 +247,33 @@ class _Settling:
             return False
         before, mention = self.mentions[number - 1], self.mentions[number]
         between = [t.lower_ for t in self.doc[before.end : mention.start] if not t.is_punct]
-        same_sentence = self.doc[before.start].sent.start == self.doc[mention.start].sent.start
         group = shared_group(self.checklist, before.best.row, mention.best.row)
-        if not same_sentence or related(self.checklist, before.best.row, mention.best.row):
+        if not self.talk.same_sentence(number, number - 1) or related(
+            self.checklist, before.best.row, mention.best.row
+        ):
             return False
         narrow = group is not None and self.checklist.taxon(group).rank in ("genus", "subgenus", "subfamily", "family")
         # "An octopus ... Graneledone, Muusoctopus": two names for one octopus, however far from each other.
-        narrow = narrow or (group is not None and _is_one(current) and self._was_within(current, group))
+        narrow = narrow or (group is not None and is_one(current) and self._was_within(current, group))
         asked = self.judgements[number - 1].status in ("asked", "hedged")
+        if asked and self._is_doubtful(number) and self._is_doubtful(number - 1) and not self._is_added(number):
+            # "Antipathes may be one, Savalia another.": two guesses in one breath are of one animal.
+            return True
+        if between == ["and"] and self._is_weighed(number - 1):
+            return True
         return (between == ["or"] and (group is not None or asked)) or (not between and narrow)
+
+    def _is_weighed(self, number: int) -> bool:
+        """ "It is between Narella and Primnoa": whether the words before a name say that it is one of two."""
+        words = self.talk.words(self.talk.sentences[number].start, self.mentions[number].start)
+        return any(
+            last == len(words) and row["role"] == "between" for _, last, row in phrases_in(words, roles(self.own))
+        )
+
+    def _is_doubtful(self, number: int) -> bool:
+        """Whether a name was said as no more than possible."""
+        judgement = self.judgements[number]
+        return judgement.status in ("asked", "hedged") and (judgement.certainty or 0.0) < SURE
 
     def _was_within(self, sighting: Open, group: int) -> bool:
         """Whether it was called by a name that holds this group."""
@@ -362,15 +283,7 @@ class _Settling:
         """Whether a mention stands beside the one before it: "a crab and a shrimp, I think" are two animals."""
         before, mention = self.mentions[max(number - 1, 0)], self.mentions[number]
         between = {t.lower_ for t in self.doc[before.end : mention.start]}
-        return self.doc[before.start].sent.start == self.doc[mention.start].sent.start and bool(between & _ADDING)
-
-    def _add(self, sighting: Open, reply: Reply) -> None:
-        """ "And another one": so many more, or as many as that makes."""
-        held = sighting.count.count if sighting.count else ONE
-        if reply.total is not None:
-            sighting.count = CountBeside(Count(str(reply.total), "exact"), True)
-        elif held.quantity.isdecimal():
-            sighting.count = CountBeside(Count(str(int(held.quantity) + reply.more), held.kind), True)
+        return self.talk.same_sentence(number, max(number - 1, 0)) and bool(between & _ADDING)
 
     def _close(self, sighting: Open) -> Sighting:
         row, sign = name_and_sign(self.checklist, sighting)
@@ -386,8 +299,5 @@ class _Settling:
             tuple(sighting.steps),
             sighting.count.count if sighting.count else None,
             sign,
+            tuple(sighting.answers),
         )
-
-
-def _is_one(sighting: Open) -> bool:
-    return sighting.count is not None and sighting.count.count == ONE

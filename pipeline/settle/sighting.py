@@ -51,6 +51,7 @@ class Sighting:
         determinations: how the name came about, in order; those that do not stand are the previous identifications.
         count: how many, None where nothing was said.
         qualifier: sign of open nomenclature said with the name that stands.
+        answers: first tokens of the sentences without a name that changed it: counts, answers.
     """
 
     mentions: tuple[int, ...]
@@ -62,6 +63,7 @@ class Sighting:
     determinations: tuple[Determination, ...] = field(default=())
     count: Count | None = None
     qualifier: str | None = None
+    answers: tuple[int, ...] = field(default=())
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,6 +14,8 @@ from earwitness.taxonomy import Checklist
 _GIVEN = 0.38
 """A name that is called possible is given, one that "can't be excluded" is not (claims.csv)."""
 _RANKS_ASKED_FOR = ("genus", "family", "order", "class", "phylum")
+_NO_LOWER = {"sp.", "spp.", "indet.", "sp. indet.", "stet.", "sp. stet."}
+"""Signs that say of a genus that no species of it is named."""
 _NARROW = {"species", "subspecies", "genus", "subgenus", "family", "subfamily"}
 _SHARED_UP_TO = {"genus", "subgenus", "family", "subfamily", "superfamily", "order", "suborder", "infraorder"}
 
@@ -26,6 +28,7 @@ class Said:
         number: of the mention.
         follows: whether the name that stands was said in the same sentence.
         bare: nothing else is said in its sentence.
+        by_other: somebody else says it than who named the animal last.
     """
 
     number: int
@@ -34,6 +37,7 @@ class Said:
     turn: Turn
     follows: bool = False
     bare: bool = False
+    by_other: bool = False
 
     @property
     def row(self) -> int:
@@ -82,6 +86,7 @@ def group_word(checklist: Checklist, candidate: Candidate) -> set[str]:
 def join(checklist: Checklist, to: Open, said: Said) -> None:
     """Take one more mention into an open sighting, and let it change the name by the rules."""
     row, certainty, sign = said.row, said.certainty, said.mention.qualifier
+    last = to.last_said
     to.mentions.append(said.number)
     # What the logger is told to write is the last word.
     decided = said.turn.retreats or (to.logging and not said.asked)
@@ -89,28 +94,77 @@ def join(checklist: Checklist, to: Open, said: Said) -> None:
         to.stand(row, said.number, certainty, "corrected", sign)
     elif row == to.row:
         _repeat(to, said)
+    elif _is_read_back(to, said, last):
+        to.stand(row, said.number, certainty, "confirmed", sign)
     elif checklist.is_same_or_ancestor(to.row, row):
         _finer(checklist, to, said)
     elif checklist.is_same_or_ancestor(row, to.row):
-        no = said.turn.corrects and bool(said.turn.subject)
-        if decided or no or _holds_the_rivals(checklist, to, row) or _gives_way(checklist, to, said):
+        if not said.turn.place and (decided or _goes_back(checklist, to, said)):
             to.stand(row, said.number, certainty, "retreated", sign)
+        elif said.turn.agrees and said.by_other and not (to.stated or said.asked):
+            # "Is that Munida sarsi?" "Yes, that squat lobster again."
+            agree(to, certainty, takes_offer=True)
     elif same_word(checklist, to, said.mention.best):
         # The name whose vernacular says more stands, whichever came first.
         if _ends_in(checklist, row, to.words) and certainty >= SURE:
             to.stand(row, said.number, certainty, "refined", sign)
-    elif _changes(to, said) or (decided and (to.logging or to.called(row))):
+    elif _changes(to, said) or _takes_the_group(checklist, to, said) or (decided and (to.logging or to.called(row))):
         _correct(checklist, to, said)
     else:
         _alternative(checklist, to, said)
     to.words |= group_word(checklist, said.mention.best)
+    to.last_said = None if said.asked else row
     if not said.asked:
         to.stated, to.logging = True, False
+
+
+def _goes_back(checklist: Checklist, to: Open, said: Said) -> bool:
+    """Whether a name above the standing one takes its place."""
+    no = said.turn.corrects and bool(said.turn.subject)
+    if said.mention.qualifier in _NO_LOWER and not said.asked:
+        return True
+    wider = _answers_more_widely(to, said) or _is_less_sure(checklist, to, said)
+    wider = wider or _is_safer(checklist, to, said)
+    return no or wider or _holds_the_rivals(checklist, to, said.row) or _gives_way(checklist, to, said)
 
 
 def _holds_the_rivals(checklist: Checklist, to: Open, row: int) -> bool:
     """A group named while two names below it are in dispute is what both accept."""
     return bool(to.rivals) and all(checklist.is_same_or_ancestor(row, rival) for rival in to.rivals)
+
+
+def holds_the_offers(checklist: Checklist, to: Open, row: int) -> bool:
+    """Whether a group holds every name that was offered beside the standing one: of them, it can be said."""
+    left = [offer for offer in to.offers if offer not in to.refused]
+    return bool(left) and all(checklist.is_same_or_ancestor(row, offer) for offer in left)
+
+
+def _takes_the_group(checklist: Checklist, to: Open, said: Said) -> bool:
+    """ "Which family?" "Aristeidae.": a plain statement that holds all that was offered, and not the first word."""
+    return said.judgement.status == "observed" and said.bare and holds_the_offers(checklist, to, said.row)
+
+
+def _is_read_back(to: Open, said: Said, last: int | None) -> bool:
+    """Of several names in dispute, the one that somebody else says again right behind the last who said it."""
+    return last == said.row and said.by_other and bool(to.rivals) and not said.asked
+
+
+def _is_safer(checklist: Checklist, to: Open, said: Said) -> bool:
+    """ "Axinella or Phakellia ... A demosponge.": over a guess, the surer group that holds the other guesses, too."""
+    surer = to.certainty < SURE <= said.certainty and not (said.turn.definite or said.asked)
+    others = [offer for offer in to.offers if not related(checklist, offer, to.row)]
+    return surer and bool(others) and holds_the_offers(checklist, to, said.row)
+
+
+def _answers_more_widely(to: Open, said: Said) -> bool:
+    """ "Are those Psolus?" "Sea cucumbers.": of a name that was only asked, the answer gives what can be said."""
+    return not to.stated and not said.asked and said.by_other and not said.turn.agrees
+
+
+def _is_less_sure(checklist: Checklist, to: Open, said: Said) -> bool:
+    """A doubt about the genus is one about its species, too: who says it no longer holds the finer name."""
+    scientific = not group_word(checklist, said.mention.best)
+    return scientific and said.judgement.status == "hedged" and 0.0 < said.certainty < min(to.certainty, SURE)
 
 
 def _gives_way(checklist: Checklist, to: Open, said: Said) -> bool:
@@ -148,6 +202,8 @@ def _changes(to: Open, said: Said) -> bool:
         return False
     observed = said.judgement.status == "observed"
     answers = to.is_open and (observed or said.certainty > to.certainty) and bool(said.turn.subject)
+    # "A sponge, maybe?" "Sea squirt.": whoever only says the name says it for sure.
+    answers = answers or (observed and said.bare and said.by_other and not to.stated_surely)
     surer = observed and said.row in to.offers and said.certainty > to.certainty
     it_is = observed and said.turn.subject == "it"
     return said.turn.corrects or answers or surer or it_is or (observed and said.row in to.stood and said.row != to.row)
@@ -172,7 +228,8 @@ def _correct(checklist: Checklist, to: Open, said: Said) -> None:
 def _repeat(to: Open, said: Said) -> None:
     """The standing name said again: a statement settles what was asked or guessed; doubt said later lowers it."""
     status, certainty = said.judgement.status, said.certainty
-    if status == "observed" and certainty > to.certainty:
+    answers = status == "hedged" and not to.stated
+    if (status == "observed" or answers) and certainty > to.certainty:
         to.certainty, to.said = certainty, said.number
         to.note(to.row, said.number, "confirmed", certainty)
     elif status == "hedged" and certainty < to.certainty:
@@ -190,7 +247,11 @@ def _alternative(checklist: Checklist, to: Open, said: Said) -> None:
     both = shared_group(checklist, to.row, row)
     insisted = row in to.offers and not said.asked and (said.turn.counters or row not in to.refused)
     to.offers.append(row)
-    if both is None or (certainty < to.certainty and not insisted):
+    rivals = both is None and said.by_other and said.judgement.status == "hedged" and not to.stated_surely
+    if rivals:
+        # Two opinions that no group holds together: the last one said, and no more than possible.
+        to.stand(row, said.number, min(certainty, UNSETTLED), "corrected", said.mention.qualifier)
+    elif both is None or (certainty < to.certainty and not insisted):
         to.note(row, said.number, "offered", certainty)
         if insisted:
             # Two who never agree, and no group that both could accept.

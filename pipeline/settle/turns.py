@@ -10,7 +10,8 @@ from typing import Literal, cast, get_args
 from spacy.tokens import Doc, Span
 
 from earwitness.pipeline.judge.cues import words_of
-from earwitness.pipeline.settle.replies import Reply, lead_roles, reply_of
+from earwitness.pipeline.settle.numbers import number_at
+from earwitness.pipeline.settle.replies import NTH, Reply, lead_roles, reply_of
 from earwitness.pipeline.settle.roles import Role, roles
 from earwitness.pipeline.words import word_rows
 from earwitness.pipeline.words.phrases import Phrases, phrase_table, phrases_in
@@ -26,8 +27,12 @@ _SUBJECT_WITHIN = 9
 _RETREATS_WITHIN = 7
 _SIDES = {"left", "right", "top", "bottom", "front", "back", "first", "middle", "near", "far"}
 _AWAY = {"on", "in", "with", "and", "under", "behind", "beside", "near", "by", "at", "from", "eating", "to", "but"}
+_PLACES = {"on", "in", "under", "behind", "beside", "near", "by", "above", "below", "past", "inside", "underneath"}
 _DEFINITE = {"the", "our", "its", "his", "her", "their"}
+_BOUND = {"the", "that", "this", "every", "my", "your", "our"}
+_INDEFINITE = {"a", "an", "another"}
 _BETWEEN = 3
+_ADVERBS = {"also", "just", "still", "even", "now", "then", "perhaps", "maybe", "indeed", "again", "quite"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +50,10 @@ class Turn:
         definite: one that is known: "the crab".
         side: which of several: "the one on the left is".
         reads_back: the logger repeats what was said.
+        agrees: opens with a yes.
+        reaches: how many of them the name makes: 2 of "a second crab".
+        adds: how many more there are: 2 of "two more crabs".
+        place: only says where something else is: "four more behind the crab".
     """
 
     corrects: bool = False
@@ -57,6 +66,10 @@ class Turn:
     definite: bool = False
     side: str = ""
     reads_back: bool = False
+    agrees: bool = False
+    reaches: int = 0
+    adds: int = 0
+    place: bool = False
 
 
 @cache
@@ -67,7 +80,13 @@ def _subjects(own: Path | None) -> Phrases:
 
 
 def opening_turn(
-    doc: Doc, turn_start: int, mention_start: int, mention_end: int, utterance_end: int, own: Path | None = None
+    doc: Doc,
+    turn_start: int,
+    mention_start: int,
+    mention_end: int,
+    utterance_end: int,
+    sentence: Span,
+    own: Path | None = None,
 ) -> Turn:
     """What the words before a mention do: how its turn opens, and what stands right before the name.
 
@@ -78,7 +97,6 @@ def opening_turn(
     table = roles(own)
     all_met = phrases_in(words, table)
     anywhere = {row["role"] for _, _, row in all_met}
-    sentence = doc[mention_start].sent
     _, near = words_of(doc, max(sentence.start, turn_start), mention_start)
     met = phrases_in(near, table)
     opening = {row["role"] for run in (all_met, met) for first, _, row in run if first == 0}
@@ -101,17 +119,38 @@ def opening_turn(
         presents=presents,
         retreats=bool(_RETREATING & behind) or _retreats(near, own),
         subject=subject,
-        definite=bool(_DEFINITE & set(near[-_BETWEEN:])),
+        definite=_is_definite(near[-_BETWEEN:]),
         side=_side(near),
+        agrees=bool({"assent", "agreement"} & (opening | behind)),
+        reaches=NTH.get(near[-1], 0) if near and _BOUND.isdisjoint(near[-2:]) else 0,
+        adds=_adds(near),
+        place=is_place(near),
         reads_back="readback" in {row["role"] for _, _, row in phrases_in([*words, *following], table)},
     )
+
+
+def _adds(near: list[str]) -> int:
+    """ "Two more crabs": how many more."""
+    number = number_at(near, len(near) - 2) if near[-1:] == ["more"] and len(near) > 1 else None
+    return int(number.value) if number and not number.spelt and number.value == int(number.value) else 0
+
+
+def is_place(near: list[str]) -> bool:
+    """Whether the words before a name make it a place: "behind the"."""
+    return len(near) > 1 and near[-1] in _DEFINITE and near[-2] in _PLACES
+
+
+def _is_definite(near: list[str]) -> bool:
+    """Whether the last determiner before a name says that it is known: "the crab", not "on the ledge a crab"."""
+    determiners = [word for word in near if word in _DEFINITE | _INDEFINITE]
+    return bool(determiners) and determiners[-1] in _DEFINITE
 
 
 def _retreats(near: list[str], own: Path | None) -> bool:
     """Whether words before a name go back to it: "leave it at the", or a mere "so", "just" or "put" right before it."""
     near = near[-_RETREATS_WITHIN:]
     met = [(last, row) for _, last, row in phrases_in(near, roles(own)) if row["role"] in _RETREATING]
-    return any(" " in row["phrase"] or len(near) - last <= 1 for last, row in met)
+    return near[-1:] == ["then"] or any(" " in row["phrase"] or len(near) - last <= 1 for last, row in met)
 
 
 def nameless_turn(doc: Doc, sentence: Span, own: Path | None = None) -> Reply:
@@ -121,7 +160,8 @@ def nameless_turn(doc: Doc, sentence: Span, own: Path | None = None) -> Reply:
 
 def _subject(near: list[str], own: Path | None) -> Subject:
     """What is said to be the name: the last "it is" before it, unless words between lead away from it."""
-    near = near[-_SUBJECT_WITHIN:]
+    # "It may equally be": an adverb inside changes nothing.
+    near = [word for word in near[-_SUBJECT_WITHIN:] if not (word.endswith("ly") or word in _ADVERBS)]
     met = phrases_in(near, _subjects(own))
     if not met or _AWAY & set(near[met[-1][1] :]):
         return ""

@@ -158,7 +158,7 @@ def _occurrence(talk: RecordingTalk, number: int) -> dict[str, Any]:
     row |= taxon_columns(talk.checklist, sighting.row)
     candidate = next((c for c in mention.candidates if c.row == sighting.row), mention.best)
     row |= {
-        "transcriptText": talk.text_of([talk.mentions[n].start for n in sighting.mentions]),
+        "transcriptText": talk.text_of([*(talk.mentions[n].start for n in sighting.mentions), *sighting.answers]),
         "speaker": speaker_of(talk.doc, mention.start),
         "verbatimIdentification": mention.text,
         "scientificNameAuthorship": taxon.authorship or None,

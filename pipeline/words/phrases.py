@@ -10,6 +10,11 @@ from earwitness.pipeline.words import WordRow, word_rows
 
 Phrases = Mapping[tuple[str, ...], WordRow]
 
+_TABLES_KEPT = 64
+"""Tables whose longest phrase is remembered: more than there are word lists, few enough to hold."""
+_longest: dict[int, tuple[Phrases, int]] = {}
+"""Table and length of its longest phrase, by `id`; the table is held so that its id stays its own."""
+
 
 @cache
 def phrase_table(name: str, column: str = "phrase", own: Path | None = None) -> Phrases:
@@ -19,7 +24,7 @@ def phrase_table(name: str, column: str = "phrase", own: Path | None = None) -> 
 
 def phrases_in(words: list[str], table: Phrases) -> list[tuple[int, int, WordRow]]:
     """First word, last word (exclusive) and row of every phrase in the words, longest first, never overlapping."""
-    longest = max(map(len, table), default=0)
+    longest = _longest_phrase(table)
     found = []
     at = 0
     while at < len(words):
@@ -32,3 +37,15 @@ def phrases_in(words: list[str], table: Phrases) -> list[tuple[int, int, WordRow
         else:
             at += 1
     return found
+
+
+def _longest_phrase(table: Phrases) -> int:
+    """The length of a table's longest phrase in words, worked out once a table: tables are never changed."""
+    known = _longest.get(id(table))
+    if known is not None and known[0] is table:
+        return known[1]
+    if len(_longest) >= _TABLES_KEPT:
+        _longest.clear()
+    length = max(map(len, table), default=0)
+    _longest[id(table)] = (table, length)
+    return length

@@ -164,7 +164,7 @@ def test_every_value_has_a_source_or_a_reason() -> None:
     text = (files("earwitness.pipeline.words") / "claims.csv").read_text(encoding="utf-8")
     known = ("Kent", "ICD 203", "Mosteller and Youtz", "IPCC", "Chapman", "Sigovini", "Horton", "the number as said")
     rows = [row for row in csv.DictReader(text.splitlines()) if row["category"] in SURENESS]
-    assert len(rows) > 500
+    assert len(rows) > 300
     bare = [
         row["phrase"]
         for row in rows

@@ -20,10 +20,10 @@ def own_claims(folder: Path, *rows: str, header: str = HEADER) -> Path:
 
 
 def test_a_phrase_is_added(hear: Listener, tmp_path: Path) -> None:
-    text = "I fancy that is a crab."
+    text = "I wot that is a crab."
     assert hear(text).statuses == ["observed"]
-    (judgement,) = hear(text, own_words=own_claims(tmp_path, "i fancy,hedge,both,clause,0.5,0.7,ours")).judgements
-    assert (judgement.status, judgement.certainty, judgement.cues) == ("hedged", 0.6, ("I fancy",))
+    (judgement,) = hear(text, own_words=own_claims(tmp_path, "i wot,hedge,both,clause,0.5,0.7,ours")).judgements
+    assert (judgement.status, judgement.certainty, judgement.cues) == ("hedged", 0.6, ("I wot",))
 
 
 def test_a_phrase_is_overridden(hear: Listener, tmp_path: Path) -> None:
@@ -66,7 +66,7 @@ def test_a_folder_without_the_list_changes_nothing(hear: Listener, tmp_path: Pat
     ],
 )
 def test_a_bad_row_is_refused_by_file_and_line(hear: Listener, tmp_path: Path, row: str, said: list[str]) -> None:
-    own = own_claims(tmp_path, "i fancy,hedge,both,clause,0.5,0.7,ours", row)
+    own = own_claims(tmp_path, "i wot,hedge,both,clause,0.5,0.7,ours", row)
     with pytest.raises(InputError) as refused:
         claim_cues(hear.nlp("perchance a crab"), 0, 3, own)
     problem = refused.value.problem
@@ -76,9 +76,9 @@ def test_a_bad_row_is_refused_by_file_and_line(hear: Listener, tmp_path: Path, r
 
 
 def test_a_missing_column_is_refused(hear: Listener, tmp_path: Path) -> None:
-    own = own_claims(tmp_path, "i fancy,hedge,both,0.5,0.7,ours", header="phrase,category,direction,low,high,source\n")
+    own = own_claims(tmp_path, "i wot,hedge,both,0.5,0.7,ours", header="phrase,category,direction,low,high,source\n")
     with pytest.raises(InputError, match="column reach is missing") as refused:
-        hear("I fancy a crab.", own_words=own)
+        hear("I wot a crab.", own_words=own)
     assert refused.value.problem.line == 1
 
 

@@ -126,7 +126,9 @@ def test_a_barred_word_keeps_a_genus_from_growing(sea: Listener) -> None:
 
 
 def test_offers_that_overlap_are_settled_for_the_likeliest(sea: Listener) -> None:
-    words = spoken_words(sea.doc("so the hexactinelid and then chasey on a finneys by the wall, leopathies glabberima too"))
+    words = spoken_words(
+        sea.doc("so the hexactinelid and then chasey on a finneys by the wall, leopathies glabberima too")
+    )
     found = sorted(HeardNames(sea.index).find(words, []), key=lambda span: span.first)
     names = [sea.name(span.candidates[0]) for span in found]
     assert names == ["Hexactinellida", "Chaceon affinis", "Leiopathes glaberrima"]

@@ -158,7 +158,6 @@ def test_one_sighting(hear: Listener, talk: list[Said], names: list[str], steps:
         (["a crab on a sponge"], ["Brachyura", "Porifera"]),
         (["A crab and a shrimp, I think."], ["Brachyura", "Caridea"]),
         (["A crab.", "Another crab."], ["Brachyura", "Brachyura"]),
-        (["A crab.", "And a second crab."], ["Brachyura", "Brachyura"]),
         (["A crab.", "The other one is a crab too."], ["Brachyura", "Brachyura"]),
         (["Not only a crab, an isopod too."], ["Brachyura", "Isopoda"]),
         (["One crinoid.", "Three crinoids."], ["Crinoidea", "Crinoidea"]),

@@ -1,0 +1,196 @@
+"""How many: said alone in a short answer ("About twenty."), or ahead of the name ("Third colony.").
+
+In: a Doc and a sentence without a name. Out: the count that was said, None where nothing was.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+
+from spacy.tokens import Doc, Span
+
+from earwitness.pipeline.settle.counts import ADJECTIVES, MORE_THAN_ONE, ONE, CountBeside, parts_of, whole
+from earwitness.pipeline.settle.numbers import number_at
+from earwitness.pipeline.settle.quantities import (
+    Quantity,
+    collectives,
+    count_words,
+    modifiers_in,
+    quantities_in,
+    spoken,
+)
+from earwitness.pipeline.settle.sentences import sentence_at
+from earwitness.pipeline.settle.sighting import Count
+from earwitness.pipeline.words import word_rows
+from earwitness.pipeline.words.phrases import Phrases, phrase_table, phrases_in
+
+_LOOK_BACK = 6
+_SHORT = 4
+"""Words of an answer; a talk of numbers ("Four. Five. No, four.") is made of such sentences."""
+_FAR = 48
+"""Words of a sentence that are looked at."""
+_SETS = {"pair", "pairs", "row", "rows", "set", "sets"}
+_BEFORE_THERE = {"and", "so", "oh", "yes", "yeah", "well", "okay", "now", "wow", "look"}
+
+
+def count_alone(doc: Doc, sentence: Span, own: Path | None = None) -> Count | None:
+    """The count in a sentence that says nothing else: "About twenty.", "So three of them.", "Two. No three."."""
+    parts = _opening_parts(doc, sentence)
+    words = [word for part in parts for word in part]
+    found = quantities_in(words, own)
+    if not found:
+        return None if set(words) & count_words("ahead", own) else _of_collective(words, own)
+    last = found[-1]
+    if there := _there_are(words, found[0], own):
+        # "It ought to have two barbels. There are three.": barbels.
+        return None if found[0].number and last.last == len(words) and _speaks_of_parts(doc, sentence, own) else there
+    if _is_of_them(words, found[0], own) or _one_more_seen(parts, own):
+        return found[0].count
+    if last.last == len(words) and words[max(last.first - 2, 0) : last.first] in (["that", "is"], ["that", "makes"]):
+        return last.count
+    if _taken_down(parts, own) or (words[:1] == ["both"] and "of" not in words):
+        return None
+    if len(parts) > 1 and len(parts[-1]) <= 2 and not quantities_in(parts[-1], own):
+        # "About a hundred in this frame, Pia."
+        words = words[: -len(parts[-1])]
+    covered = {i for quantity in found for i in range(quantity.first, quantity.last)} | modifiers_in(words, own)
+    along = count_words("along", own) | count_words("counter", own)
+    if any(i not in covered and word not in along for i, word in enumerate(words)):
+        return None
+    bare = last.number and not last.stated and not count_words("counter", own) & set(words) and "of" not in words
+    return None if bare and _answers_another(doc, sentence, own) else last.count
+
+
+def count_announced(doc: Doc, sentence: Span, own: Path | None = None) -> CountBeside | None:
+    """What a sentence without a name says of the animal named next, where it counts none named before.
+
+    "Third colony, spiral.", "Three colonies ahead.", "Reef framework.", "The white ones.".
+    """
+    parts = _opening_parts(doc, sentence)
+    words = parts[0] if parts else []
+    if count_words("counter", own) & set(words) and (said := whole(words, own)):
+        return said
+    collective = _of_collective(words, own)
+    if collective:
+        return CountBeside(collective, False)
+    head = _head_noun(words, count_words("several", own) | count_words("counter", own), own)
+    return CountBeside(MORE_THAN_ONE, False, implied=True) if head in count_words("several", own) else None
+
+
+def _opening_parts(doc: Doc, sentence: Span) -> list[list[str]]:
+    """The parts of a sentence that have words."""
+    return [part for part in parts_of(doc, list(range(sentence.start, min(sentence.end, sentence.start + 48)))) if part]
+
+
+def _taken_down(parts: list[list[str]], own: Path | None) -> bool:
+    """Whether a number said by somebody else is written down: "Five it is.", "Three, noted."."""
+    return parts[-1][-2:] == ["it", "is"] or set(parts[-1]) <= count_words("echo", own)
+
+
+def _is_of_them(words: list[str], quantity: Quantity, own: Path | None) -> bool:
+    """Whether a sentence opens with so many "of them" and says nothing of a part: "Twenty of them on the wall."."""
+    opening = {word for i, word in enumerate(words[: quantity.first]) if i not in modifiers_in(words, own)}
+    opens = opening <= count_words("along", own) | count_words("one", own)
+    if not quantity.number and not opens:
+        # "A living thicket of it".
+        opens = len(opening) <= ADJECTIVES and not opening & count_words("no head", own)
+    rest = words[quantity.last :]
+    them = rest[1:2] if rest[:1] == ["of"] else rest[:1] if words[quantity.last - 1] == "of" else []
+    pronoun = bool(them) and them[0] in ("them", "those", "these", "it")
+    return opens and pronoun and not set(rest) & count_words("held", own)
+
+
+def _there_are(words: list[str], quantity: Quantity, own: Path | None) -> Count | None:
+    """ "There must be forty on that boulder", "I count six along the wall": so many, and a place or nothing behind."""
+    lead, rest, count = words[: quantity.first], words[quantity.last :], quantity.count
+    beside = modifiers_in(lead, own)
+    opening = [word for i, word in enumerate(lead) if i not in beside and word not in _BEFORE_THERE]
+    row = _leads(own).get(tuple(opening))
+    place = not rest or (rest[0] in count_words("goes on", own) and rest[0] not in ("each", "per", "both", "it"))
+    if row is None or not place or count == ONE or not (quantity.number or rest):
+        return None
+    round_number = count.quantity.isdecimal() and int(count.quantity) % 10 == 0
+    return Count(count.quantity, "about") if row["kind"] and count.kind == "exact" and round_number else count
+
+
+@cache
+def _leads(own: Path | None) -> Phrases:
+    """What leads to a count; "about" where it makes a round number a guess ("there must be forty")."""
+    for row in word_rows("there_are", own):
+        row.one_of("kind", ("", "about"))
+    return phrase_table("there_are", own=own)
+
+
+def _one_more_seen(parts: list[list[str]], own: Path | None) -> bool:
+    """ "Three, there's one hiding at the back.": a number by itself, and behind the comma the one that makes it so."""
+    numbers = quantities_in(parts[0], own)
+    alone = len(numbers) == 1 and numbers[0].number and (numbers[0].first, numbers[0].last) == (0, len(parts[0]))
+    behind = [word for part in parts[1:] for word in part]
+    return alone and bool({"one", "another"} & set(behind)) and bool({"there", "another", "see"} & set(behind))
+
+
+def _of_collective(words: list[str], own: Path | None) -> Count | None:
+    """ "A big bed.", "Reef framework ahead.": a sentence of one noun that says many of something."""
+    head = _head_noun(words, frozenset(collectives(own)), own)
+    return Count(collectives(own)[head], "abundance") if head in collectives(own) else None
+
+
+def _head_noun(words: list[str], nouns: frozenset[str], own: Path | None) -> str | None:
+    """The noun of a sentence that is a noun with its adjectives and perhaps a place: "worms in the hot bit"."""
+    for at, word in enumerate(words[: ADJECTIVES + 2]):
+        if word in count_words("no head", own):
+            return None
+        if word in nouns:
+            rest = words[at + 1 :]
+            ends = not rest or rest[0] in count_words("goes on", own) | count_words("ahead", own)
+            return word if ends else None
+    return None
+
+
+def _answers_another(doc: Doc, sentence: Span, own: Path | None) -> bool:
+    """Whether a bare number answers what asks for another number: "That's a highlight." "Five."."""
+    end = sentence.start
+    for _ in range(_LOOK_BACK):
+        while end and doc[end - 1].is_space:
+            end -= 1
+        if end == 0:
+            return False
+        before = sentence_at(doc, end - 1)
+        _, words = spoken(doc, before.start, before.end)
+        if set(words) & (count_words("lead", own) | count_words("asks", own)) or _counts_parts(words, own):
+            return True
+        if len(words) > _SHORT:
+            return False
+        end = before.start
+    return False
+
+
+def _speaks_of_parts(doc: Doc, sentence: Span, own: Path | None) -> bool:
+    """Whether the sentence before counts parts of a body, and no animal."""
+    end = sentence.start
+    while end and doc[end - 1].is_space:
+        end -= 1
+    if end == 0:
+        return False
+    before = sentence_at(doc, end - 1)
+    _, words = spoken(doc, before.start, min(before.end, before.start + _FAR))
+    return _counts_parts(words, own)
+
+
+def _counts_parts(words: list[str], own: Path | None) -> bool:
+    """Whether parts of a body are counted: "four spots, well, three" leaves "four" to mean spots."""
+    parts = phrases_in(words, _parts_of_bodies(own))
+    sets = [at + 1 for at, word in enumerate(words) if word in _SETS]
+    return any(
+        number_at(words[:first], at)
+        for first, _, _ in parts
+        for place in (first, *(place for place in sets if place <= first <= place + ADJECTIVES))
+        for at in range(max(place - 2, 0), place)
+    )
+
+
+@cache
+def _parts_of_bodies(own: Path | None) -> Phrases:
+    rows = phrase_table("characters", own=own)
+    return {words: row for words, row in rows.items() if "part" in row["role"].split("|")}
