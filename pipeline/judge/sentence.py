@@ -80,6 +80,8 @@ class Sentence:
         for number, cue in enumerate(self.cues):
             if cue.rule.category == "figure" and self._is_parted(cue):
                 continue  # "lobster, red" is no colour
+            if cue.rule.category == "hedge" and self._is_of_a_number(cue):
+                continue
             if self._is_answer(cue) or (cue.rule.category in QUESTIONS and self._asks_for_detail(number)):
                 continue
             if cue.rule.category in SURENESS:
@@ -97,6 +99,13 @@ class Sentence:
                 self.acting[place].append(cue)
         if self.begun and self.spans[0][0] - self.start <= _STATED_WITHIN and 0 not in self.known:
             self.acting[0].insert(0, self.begun)
+
+    def _is_of_a_number(self, cue: ClaimCue) -> bool:
+        """Whether one word of doubt stands right before a number: "maybe fifty urchins" doubts the fifty."""
+        if len(cue.rule.phrase) > 1 or cue.end >= self.end:
+            return False
+        behind = self.doc[cue.end]
+        return behind.like_num and behind.lower_ not in ("one", "1")
 
     def _is_parted(self, cue: ClaimCue) -> bool:
         """Whether a comma or a stop stands between a cue's words."""

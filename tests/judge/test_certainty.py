@@ -171,3 +171,19 @@ def test_every_value_has_a_source_or_a_reason() -> None:
         if not row["source"].startswith(known) and not row["source"].startswith("common practice, no source: ")
     ]
     assert bare == []
+
+
+@pytest.mark.parametrize(
+    ("text", "status"),
+    [
+        ("There are maybe fifty urchins on this boulder.", "observed"),
+        ("perhaps 30 shrimps in there", "observed"),
+        ("Probably a hundred brittle stars.", "hedged"),
+        ("Maybe one of the brisingids.", "hedged"),
+        ("Maybe urchins, fifty of them.", "hedged"),
+        ("Possibly crabs, three of them.", "hedged"),
+        ("Roughly, possibly, twenty shrimps.", "hedged"),
+    ],
+)
+def test_doubt_of_a_number_is_no_doubt_of_the_animal(hear: Listener, text: str, status: str) -> None:
+    assert hear(text).statuses == [status]
