@@ -145,9 +145,11 @@ class Homes:
         return fitting if held else None
 
     def _is_it(self, recent: Open, new: Arrival) -> bool:
-        """ "It is a ..." speaks of the animal just named; a while later, only if the names are near each other."""
-        near = shared_group(self.checklist, recent.row, new.mention.best.row) is not None
-        return near or new.now - recent.last_time <= self.settings.replacement + 2.0
+        """ "It is a ..." speaks of the animal just named; of several, or a while later, only if the names are near."""
+        if shared_group(self.checklist, recent.row, new.mention.best.row) is not None:
+            return True
+        several = recent.count is not None and recent.count.count.quantity != "1"
+        return not several and new.now - recent.last_time <= self.settings.replacement + 2.0
 
     def _replaces(self, recent: Open, now: float) -> bool:
         return recent.withdrawn and now - recent.last_time <= self.settings.replacement

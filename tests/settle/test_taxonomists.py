@@ -38,6 +38,8 @@ from tests.settle.test_dialogues import Left, left, said
         ("An isopod. | B: One more on the crinoid.", [("Isopoda", "2"), ("Crinoidea", "1")]),
         ("Cidaris cidaris. | B: A snail. | A: A crab behind the Cidaris.@30",
          [("Cidaris cidaris", None), ("Gastropoda", "1"), ("Brachyura", "1")]),
+        # "It" is none of several, unless the names are near each other.
+        ("Two shrimps on the rock. | B: Can you see it? It's a snail.", [("Caridea", "2"), ("Gastropoda", "1")]),
         # A group far from the first word that holds all that was offered.
         ("Shrimp. Maybe Munida sarsi. | B: Or Munida rugosa. | A: Munida.", [("Munida", "1")]),
     ],
