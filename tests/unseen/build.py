@@ -28,6 +28,8 @@ DIVES = (
     "castellune_canyon_14",
     "hjelmvik_sill_15",
     "ossery_basin_16",
+    "sallow_rise_17",
+    "rosalba_guyot_18",
 )
 
 WORDS_A_SECOND = 2.6
