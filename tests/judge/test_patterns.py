@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections import Counter
 
+import pytest
 import spacy
 
 from earwitness.pipeline.judge.cues import SURENESS, claim_cues, words_of
 from earwitness.pipeline.judge.rules import alternatives, claim_rules
 from earwitness.pipeline.words import word_rows
+
+from .talk import Listener
 
 ROWS = [(row, phrase) for row in word_rows("claim_patterns") for phrase in alternatives(row["phrase"])]
 nlp = spacy.blank("en")
@@ -63,3 +66,19 @@ def test_bounds_and_reasons() -> None:
 def test_all_phrases_are_rules() -> None:
     rules = claim_rules(None)
     assert all(phrase in rules[phrase[0]].by_phrase for _, phrase in ROWS)
+
+
+@pytest.mark.parametrize(
+    ("text", "status"),
+    [
+        ("Think of it as a snail without a shell.", "compared"),
+        ("If you were a squid you would hide, too.", "general"),
+        ("Somebody asks whether a crab can climb.", "general"),
+        ("She studied octopuses for years.", "general"),
+        ("My kids love the dumbo octopus.", "general"),
+        ("You need a microscope for the snails.", "general"),
+        ("If you look left there is a crab.", "observed"),
+    ],
+)
+def test_more_talk_of_kinds(hear: Listener, text: str, status: str) -> None:
+    assert hear(text).statuses == [status]
