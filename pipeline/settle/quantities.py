@@ -56,14 +56,8 @@ class Quantity:
 @cache
 def count_words(role: str, own: Path | None = None) -> frozenset[str]:
     """The words that do this beside a number."""
-    found = set()
-    for row in word_rows("count_words", own):
-        roles = row["roles"].split("|")
-        if unknown := [r for r in roles if r not in ROLES]:
-            row.refuse(f"role {unknown[0]!r} is not known", ", ".join(ROLES))
-        if role in roles:
-            found.add(row["word"].lower())
-    return frozenset(found)
+    rows = word_rows("count_words", own)
+    return frozenset(row["word"].lower() for row in rows if role in row.some_of("roles", ROLES))
 
 
 @cache

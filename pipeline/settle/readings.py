@@ -43,14 +43,8 @@ def _leads(own: Path | None) -> Phrases:
 @cache
 def _senses(role: str, own: Path | None) -> frozenset[str]:
     """Words that make of a number in metres a distance, general talk, or something else."""
-    found = set()
-    for row in word_rows("reading_words", own):
-        roles = row["role"].split("|")
-        if unknown := [r for r in roles if r not in _ROLES]:
-            row.refuse(f"role {unknown[0]!r} is not known", ", ".join(_ROLES))
-        if role in roles:
-            found.add(row["word"])
-    return frozenset(found)
+    rows = word_rows("reading_words", own)
+    return frozenset(row["word"] for row in rows if role in row.some_of("role", _ROLES))
 
 
 def readings_in(doc: Doc, own: Path | None = None) -> list[Note]:

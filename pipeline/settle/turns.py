@@ -11,13 +11,13 @@ from spacy.tokens import Doc, Span
 
 from earwitness.pipeline.judge.cues import words_of
 from earwitness.pipeline.settle.numbers import number_at
-from earwitness.pipeline.settle.replies import NTH, Reply, lead_roles, reply_of
+from earwitness.pipeline.settle.replies import NTH, lead_roles
 from earwitness.pipeline.settle.roles import Role, roles
 from earwitness.pipeline.words import word_rows
 from earwitness.pipeline.words.phrases import Phrases, phrase_table, phrases_in
 
 Subject = Literal["it", "that", ""]
-__all__ = ["Role", "Turn", "nameless_turn", "opening_turn"]
+__all__ = ["Role", "Turn", "opening_turn"]
 
 _CORRECTING = {"correction", "refusal", "strike"}
 _STARTING = {"new", "more", "second", "other"}
@@ -151,11 +151,6 @@ def _retreats(near: list[str], own: Path | None) -> bool:
     near = near[-_RETREATS_WITHIN:]
     met = [(last, row) for _, last, row in phrases_in(near, roles(own)) if row["role"] in _RETREATING]
     return near[-1:] == ["then"] or any(" " in row["phrase"] or len(near) - last <= 1 for last, row in met)
-
-
-def nameless_turn(doc: Doc, sentence: Span, own: Path | None = None) -> Reply:
-    """What a sentence without a name does: "Yes.", "Genus only.", "And another one."."""
-    return reply_of(doc, sentence.start, sentence.end, own)
 
 
 def _subject(near: list[str], own: Path | None) -> Subject:

@@ -37,6 +37,17 @@ class WordRow(dict[str, str]):
             self.refuse(f"{column} {self[column]!r} is not known", ", ".join(word or "nothing" for word in allowed))
         return self[column]
 
+    def some_of(self, column: str, allowed: tuple[str, ...]) -> list[str]:
+        """The words of a cell that holds one or more of a closed set, with | between them.
+
+        Raises:
+            InputError: it holds something else.
+        """
+        words = self[column].split("|")
+        if unknown := [word for word in words if word not in allowed]:
+            self.refuse(f"{column.removesuffix('s')} {unknown[0]!r} is not known", ", ".join(allowed))
+        return words
+
     def number(self, column: str) -> float:
         """The cell of a column that holds a number.
 

@@ -9,12 +9,9 @@ from typing import Any
 from spacy.language import Language
 
 from earwitness.pipeline.describe import LASER_CM, Description, describe
-from earwitness.pipeline.judge import judge_mentions
-from earwitness.pipeline.mention import find_mentions
-from earwitness.pipeline.read.transcript import Cue, Transcript
-from earwitness.pipeline.segment import segment
 from earwitness.pipeline.settle import Sighting, settle
 from earwitness.taxonomy import NameIndex
+from tests.judge import talk as judge_talk
 
 Line = str | tuple[str, str] | tuple[str, str, float]
 """A caption: text, or (speaker, text), or (speaker, text, silence before it in seconds)."""
@@ -51,20 +48,11 @@ class Listener:
     """Runs talk through segment, mention, judge, settle and describe."""
 
     def __init__(self, index: NameIndex, nlp: Language):
-        self.index, self.nlp = index, nlp
+        self.index, self.judge = index, judge_talk.Listener(index, nlp)
 
     def __call__(self, *talk: Line, laser_cm: float = LASER_CM, own_words: Path | None = None) -> Described:
-        """A caption lasts 0.3 s a word, and one second is silent before the next unless said otherwise."""
-        cues, now = [], 0.0
-        for item in talk:
-            speaker, text, silence = ("A", item, 1.0) if isinstance(item, str) else (*item, 1.0)[:3]
-            now += silence
-            end = now + max(0.3 * len(text.split()), 0.3)
-            cues.append(Cue(now, end, text, speaker=speaker))
-            now = end
-        doc = segment(Transcript("invented", "invented.vtt", "webvtt", "utf-8", "", tuple(cues)), self.nlp)
-        mentions = find_mentions(doc, self.index)
-        judgements = judge_mentions(doc, mentions, own_words)
+        """Each argument is a caption of its own, as `tests.judge.talk.Listener.judged` takes them."""
+        doc, mentions, judgements = self.judge.judged(*talk, own_words=own_words)
         checklist = self.index.checklist
         sightings = settle(doc, mentions, judgements, checklist)
         told = describe(doc, mentions, judgements, sightings, checklist, laser_cm=laser_cm, own_words=own_words)

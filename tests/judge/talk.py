@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -180,3 +181,14 @@ class Listener:
         doc = segment(Transcript("invented", "invented.vtt", "webvtt", "utf-8", "", tuple(cues)), self.nlp)
         mentions = find_mentions(doc, self.index)
         return doc, mentions, judge_mentions(doc, mentions, own_words, people)
+
+
+def statuses(hear: Listener, *talk: str | tuple[str, str]) -> str:
+    """Statuses of the names in captions, with blanks between."""
+    _, _, judgements = hear.judged(*talk)
+    return " ".join(judgement.status for judgement in judgements)
+
+
+def raw(text: str) -> str:
+    """A caption without punctuation and capitals, as raw captions are."""
+    return re.sub(r"[^\w\s'-]", "", text).lower()

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import re
-
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -11,7 +9,7 @@ from hypothesis import strategies as st
 from earwitness.pipeline.judge import STATUSES, certainty_term
 from earwitness.pipeline.judge.judgement import TALK_ONLY
 
-from .talk import Listener
+from .talk import Listener, raw
 
 SAID = {
     "observed": [
@@ -86,7 +84,7 @@ assert set(SAID) == set(STATUSES) - {"person", "figure"}
 CASES = [(status, text) for status, texts in SAID.items() for text in texts]
 # What only a question mark tells has to keep it.
 BARE = [
-    (status, re.sub(r"[^\w\s'-]", "", text).lower())
+    (status, raw(text))
     for status, text in CASES
     if text not in ("A basket star?", "No, a basket star.", "It's a squid, right?")
 ]
