@@ -31,9 +31,8 @@ _DID: Mapping[Category, str] = {
 def acted(doc: Doc, cue: ClaimCue, did: str | None = None) -> ActingCue:
     """A cue as it acted; what its category does, unless said otherwise."""
     words = doc[cue.start : cue.end].text
-    return ActingCue(
-        cue.start, cue.end, words, cue.rule.category, did or _DID.get(cue.rule.category, ""), cue.rule.source
-    )
+    did = did or _DID.get(cue.rule.category, "")
+    return ActingCue(cue.start, cue.end, words, cue.rule.category, did, cue.rule.source, cue.rule.own)
 
 
 def acted_on_certainty(doc: Doc, cues: list[ClaimCue], status: Status, certainty: float) -> list[ActingCue]:

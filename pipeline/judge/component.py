@@ -7,8 +7,8 @@ from pathlib import Path
 from spacy.language import Language
 from spacy.tokens import Doc
 
-from earwitness.pipeline.judge.judge import judge_mentions
 from earwitness.pipeline.judge.judgement import set_judgements
+from earwitness.pipeline.judge.reading import judge_mentions
 from earwitness.pipeline.mention import mentions_of
 from earwitness.pipeline.people import find_people
 

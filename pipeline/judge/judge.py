@@ -44,7 +44,7 @@ _TALK: _Ranked = (
 """Statuses of talk and the categories that make them, the strongest first: before likeness and after it."""
 
 
-def judge_mentions(
+def judge_by_rules(
     doc: Doc,
     mentions: tuple[Mention, ...],
     own_words: Path | None = None,
@@ -55,13 +55,16 @@ def judge_mentions(
     persons = {n: person for person in people for n in _touched(person, mentions, starts)}
     judged: dict[int, Judgement] = {}
     thread = Thread()
+    # Walked once: `utterance.sents` takes time by the length of the recording.
+    sentences = iter(list(doc.sents))
+    span = next(sentences, None)
     for utterance in doc.spans[UTTERANCES]:
         last: int | None = None
         asks, thread.here = False, False
         thread.topic.begin_utterance()
         unfinished: ClaimCue | None = None
         first = bisect_left(starts, utterance.start)
-        for span in utterance.sents:
+        while span is not None and span.start < utterance.end:
             over = bisect_left(starts, span.end, lo=first)
             here, first = range(first, over), over
             # A person's name is no animal: no cue is spent on it.
@@ -82,6 +85,7 @@ def judge_mentions(
                 last = meant[-1]
             elif last is not None and sentence.is_remark():
                 judged[last] = _with_afterthought(doc, judged[last], sentence.cues)
+            span = next(sentences, None)
         thread.asked = asks
     return tuple(judged[number] for number in range(len(mentions)))
 
@@ -138,7 +142,8 @@ def _judge(sentence: Sentence, number: int, marked: bool) -> Judgement:
         certainty = min(_certainties(hedges))
         return _claim("hedged", certainty, [*acted_on_certainty(doc, hedges, "hedged", certainty), *food], role)
     certainty = max([PLAIN_STATEMENT, *_certainties(boosters)])
-    return _claim("observed", certainty, [*acted_on_certainty(doc, boosters, "observed", certainty), *food], role)
+    observed = _claim("observed", certainty, [*acted_on_certainty(doc, boosters, "observed", certainty), *food], role)
+    return replace(observed, stated=number in sentence.stated)
 
 
 def _of(cues: list[ClaimCue], *categories: Category) -> list[ClaimCue]:

@@ -34,6 +34,7 @@ class ActingCue:
         category: of the word list, or "question mark", "person" and the like where no list holds it.
         did: what it did, in a few plain words for people ("lowered certainty to 0.45", "made it a question").
         source: of the word list's row; "" where there is none.
+        own: that this row stands in a list of the user's own.
     """
 
     start: int
@@ -42,6 +43,7 @@ class ActingCue:
     category: str
     did: str
     source: str
+    own: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +58,7 @@ class Judgement:
         term: certain, probable, possible, doubtful; None as above.
         cues: the words that made it so, in order.
         acting: the same cues with their places, and what each did.
+        stated: that it was said to be here in so many words ("there is a", "that is a"), and nothing spoke against it.
         role: "host" (another animal is said to be on or in it), "prey" (said to be eaten), or None.
         absent: of a denial, that it says such animals are not there ("no fish in view"), not that this one is no such
             animal ("not a sponge").
@@ -68,6 +71,7 @@ class Judgement:
     absent: bool = False
     acting: tuple[ActingCue, ...] = ()
     role: Role | None = None
+    stated: bool = False
 
 
 @cache

@@ -58,7 +58,7 @@ class ClaimRule:
     """A row of the word list: `reach` is "sentence", "clause" or "N words"; low and high bound the certainty.
 
     `direction` "both" acts on the nearer side, "forward first" backward only where no name follows ("could be"),
-    "within" on a name among its own words ("at a snail's pace").
+    "within" on a name among its own words ("at a snail's pace"). `own`: it stands in the user's own list.
     """
 
     phrase: tuple[str, ...]
@@ -68,6 +68,7 @@ class ClaimRule:
     low: float | None
     high: float | None
     source: str
+    own: bool = False
 
     @property
     def certainty(self) -> float | None:
@@ -140,7 +141,8 @@ def _rule(row: WordRow) -> ClaimRule:
     low, high = (row.number(bound) if row[bound] else None for bound in ("low", "high"))
     if category in SURENESS and (low is None or high is None or not 0 <= low <= high <= 1):
         row.refuse(f"{category} is not bounded by low and high", "0 <= low <= high <= 1")
-    return ClaimRule(tuple(row["phrase"].lower().split()), category, direction, reach, low, high, row["source"])
+    phrase, own = tuple(row["phrase"].lower().split()), Path(row.file).name != row.file
+    return ClaimRule(phrase, category, direction, reach, low, high, row["source"], own)
 
 
 @cache

@@ -8,6 +8,7 @@ makes the utterance too long.
 from __future__ import annotations
 
 from itertools import pairwise
+from typing import Any
 
 import numpy as np
 from spacy.language import Language
@@ -70,8 +71,10 @@ class Utterances:
         starts = self._utterance_starts(doc, times)
         bounds = [*np.flatnonzero(starts).tolist(), len(doc)]
         doc.spans[UTTERANCES] = [Span(doc, a, b) for a, b in pairwise(bounds)]
-        for token in doc:
-            token.is_sent_start = bool(starts[token.i]) or self._ends_sentence(doc, times, token.i - 1)
+        begins = [bool(starts[i]) or self._ends_sentence(doc, times, i - 1) for i in range(len(doc))]
+        # All at once: spaCy looks through the whole Doc each time that one token is set.
+        marks: Any = np.where(begins, 1, -1).astype(np.int64).astype(np.uint64)
+        doc.from_array(["SENT_START"], marks)
         return doc
 
     def _utterance_starts(self, doc: Doc, times: TokenTimes) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:

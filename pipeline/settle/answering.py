@@ -8,6 +8,7 @@ from earwitness.pipeline.judge.judgement import PLAIN_STATEMENT
 from earwitness.pipeline.settle.counts import ONE, CountBeside, settled
 from earwitness.pipeline.settle.counts_alone import count_alone
 from earwitness.pipeline.settle.open import Open
+from earwitness.pipeline.settle.pointing import points_elsewhere
 from earwitness.pipeline.settle.replies import Reply, names_the_other
 from earwitness.pipeline.settle.sighting import Count
 from earwitness.pipeline.settle.standing import agree, choose, doubt, retract, retreat_to_rank, take_species, withdraw
@@ -50,7 +51,9 @@ def take_nameless(talk: Talk, sentence: Span) -> bool:
     if counts or _act(talk, sighting, reply, sentence):
         talk.answered(sighting, now, sentence)
         return counts
-    if reply.speaks_of_it and not sighting.withdrawn:
+    if points_elsewhere(talk.words(sentence.start, sentence.end), talk.own):
+        talk.moved = True
+    elif reply.speaks_of_it and not sighting.withdrawn:
         talk.homes.keep(sighting, now)
         talk.about_it = True
     talk.pending = talk.pending and reply.words <= _BY_THE_WAY and not sentence.text.endswith("?")
@@ -66,6 +69,7 @@ def _take_one_more(talk: Talk, sentence: Span, now: float) -> None:
         add(sighting, reply.more, reply.total)
         talk.answered(sighting, now, sentence)
     else:
+        talk.moved = talk.moved or points_elsewhere(talk.words(sentence.start, sentence.end), talk.own)
         talk.elsewhere = talk.elsewhere or talk.is_ground(sentence)
 
 
@@ -87,7 +91,10 @@ def _act(talk: Talk, sighting: Open, reply: Reply, sentence: Span) -> bool:
     open_question = talk.pending and last == "asked"
     if reply.strikes:
         _strike(talk, sighting)
-    elif reply.voids or _is_thing(reply, last):
+    elif reply.thing == "that" and last == "asked" and sighting.stated and sighting.steps[-1].step == "offered":
+        # "Shrimps." "Are those big ones lobsters?" "Those are stones.": only what was offered is refused.
+        _strike(talk, sighting)
+    elif reply.voids or _is_thing(reply, last, sighting):
         withdraw(sighting)
     elif reply.pick and len(sighting.offers) > 0:
         choose(talk.checklist, sighting, reply.pick)
@@ -126,8 +133,11 @@ def _is_the_other(talk: Talk, sighting: Open, sentence: Span) -> bool:
     return names_the_other(behind, talk.words(sentence.start, sentence.end), talk.own)
 
 
-def _is_thing(reply: Reply, last: str) -> bool:
+def _is_thing(reply: Reply, last: str, sighting: Open) -> bool:
     doubtful = last in ("asked", "hedged")
+    if reply.thing == "bare" and last == "asked" and sighting.is_open:
+        # "Is that an octopus?" "Manganese."
+        return True
     return reply.thing in ("said", "it") or (reply.thing == "that" and doubtful)
 
 

@@ -30,7 +30,7 @@ _SHORTLY = 60
 """Tokens back to where a measure was said that is read back."""
 _PARTS = 7
 """Parts between commas in which a count may follow a name."""
-_BARE_UP_TO = 200
+BARE_UP_TO = 200
 """A number without "of them" behind a name is hardly a count from here on, but a depth (a choice, no source)."""
 
 ONE = Count("1", "exact")
@@ -275,6 +275,7 @@ def _counts_behind(words: list[str], quantity: Quantity, place: int, unparted: b
         # "Lots of legs" is of something else than "lots of them".
         return words[quantity.last - 1] not in ("of", "in", "with") or bool(rest)
     if quantity.count == ONE:
-        return counted or (place > 0 and not rest) or words[quantity.first : quantity.last] != ["one"]
-    small = int(quantity.count.quantity) < _BARE_UP_TO
+        alone = not rest and (place > 0 or (unparted and quantity.last == len(words)))
+        return counted or alone or words[quantity.first : quantity.last] != ["one"]
+    small = int(quantity.count.quantity) < BARE_UP_TO
     return counted or quantity.stated or small

@@ -10,16 +10,19 @@ from pathlib import Path
 
 from spacy.tokens import Doc, Span
 
-from earwitness.pipeline.settle.counts import ADJECTIVES, MORE_THAN_ONE, ONE, CountBeside, parts_of, whole
+from earwitness.pipeline.settle.counts import ADJECTIVES, BARE_UP_TO, MORE_THAN_ONE, ONE, CountBeside, parts_of, whole
 from earwitness.pipeline.settle.numbers import number_at
+from earwitness.pipeline.settle.pointing import places
 from earwitness.pipeline.settle.quantities import (
     Quantity,
     collectives,
     count_words,
     modifiers_in,
+    of_them,
     quantities_in,
     spoken,
 )
+from earwitness.pipeline.settle.roles import words_for
 from earwitness.pipeline.settle.sentences import sentence_at
 from earwitness.pipeline.settle.sighting import Count
 from earwitness.pipeline.words import word_rows
@@ -28,10 +31,12 @@ from earwitness.pipeline.words.phrases import Phrases, phrase_table, phrases_in
 _LOOK_BACK = 6
 _SHORT = 4
 """Words of an answer; a talk of numbers ("Four. Five. No, four.") is made of such sentences."""
+_ASKED_WITHIN = 6
+"""Last words of a sentence that ask for another number."""
+_PLACE = 6
+"""Words of a place behind a number."""
 _FAR = 48
 """Words of a sentence that are looked at."""
-_SETS = {"pair", "pairs", "row", "rows", "set", "sets"}
-_BEFORE_THERE = {"and", "so", "oh", "yes", "yeah", "well", "okay", "now", "wow", "look"}
 
 
 def count_alone(doc: Doc, sentence: Span, own: Path | None = None) -> Count | None:
@@ -39,6 +44,9 @@ def count_alone(doc: Doc, sentence: Span, own: Path | None = None) -> Count | No
     parts = _opening_parts(doc, sentence)
     words = [word for part in parts for word in part]
     found = quantities_in(words, own)
+    if sentence.text.rstrip().endswith("?"):
+        # "Four?": whoever asks has not counted.
+        return None
     if not found:
         return None if set(words) & count_words("ahead", own) else _of_collective(words, own)
     last = found[-1]
@@ -49,6 +57,8 @@ def count_alone(doc: Doc, sentence: Span, own: Path | None = None) -> Count | No
         return found[0].count
     if last.last == len(words) and words[max(last.first - 2, 0) : last.first] in (["that", "is"], ["that", "makes"]):
         return last.count
+    if _opens_with_number(parts, own) and not _taken_down(parts, own) and not _answers_another(doc, sentence, own):
+        return found[0].count
     if _taken_down(parts, own) or (words[:1] == ["both"] and "of" not in words):
         return None
     if len(parts) > 1 and len(parts[-1]) <= 2 and not quantities_in(parts[-1], own):
@@ -97,7 +107,7 @@ def _is_of_them(words: list[str], quantity: Quantity, own: Path | None) -> bool:
         opens = len(opening) <= ADJECTIVES and not opening & count_words("no head", own)
     rest = words[quantity.last :]
     them = rest[1:2] if rest[:1] == ["of"] else rest[:1] if words[quantity.last - 1] == "of" else []
-    pronoun = bool(them) and them[0] in ("them", "those", "these", "it")
+    pronoun = (bool(them) and them[0] in ("them", "those", "these", "it")) or of_them(rest, 0, own)
     return opens and pronoun and not set(rest) & count_words("held", own)
 
 
@@ -105,7 +115,7 @@ def _there_are(words: list[str], quantity: Quantity, own: Path | None) -> Count 
     """ "There must be forty on that boulder", "I count six along the wall": so many, and a place or nothing behind."""
     lead, rest, count = words[: quantity.first], words[quantity.last :], quantity.count
     beside = modifiers_in(lead, own)
-    opening = [word for i, word in enumerate(lead) if i not in beside and word not in _BEFORE_THERE]
+    opening = [word for i, word in enumerate(lead) if i not in beside and word not in words_for("opening", own)]
     row = _leads(own).get(tuple(opening))
     place = not rest or (rest[0] in count_words("goes on", own) and rest[0] not in ("each", "per", "both", "it"))
     if row is None or not place or count == ONE or not (quantity.number or rest):
@@ -120,6 +130,23 @@ def _leads(own: Path | None) -> Phrases:
     for row in word_rows("there_are", own):
         row.one_of("kind", ("", "about"))
     return phrase_table("there_are", own=own)
+
+
+def _opens_with_number(parts: list[list[str]], own: Path | None) -> bool:
+    """ "Three, and one is huge.", "Twelve on this side.": a number of more than one that a comma or a place follows."""
+    numbers = quantities_in(parts[0], own)
+    if len(numbers) != 1 or not numbers[0].number or numbers[0].count == ONE:
+        return False
+    if any(quantities_in(part, own) for part in parts[1:]):
+        # "Ten, eleven, a dozen.": the last one counts.
+        return False
+    lead, rest = parts[0][: numbers[0].first], parts[0][numbers[0].last :]
+    if lead and not set(lead) <= count_words("along", own):
+        return False
+    if not rest:
+        return len(parts) > 1 and (numbers[0].stated or int(numbers[0].count.quantity) < BARE_UP_TO)
+    place = (rest[0],) in places(own) and len(rest) <= _PLACE
+    return place and not set(rest) & (count_words("held", own) | count_words("lead", own))
 
 
 def _one_more_seen(parts: list[list[str]], own: Path | None) -> bool:
@@ -158,7 +185,9 @@ def _answers_another(doc: Doc, sentence: Span, own: Path | None) -> bool:
             return False
         before = sentence_at(doc, end - 1)
         _, words = spoken(doc, before.start, before.end)
-        if set(words) & (count_words("lead", own) | count_words("asks", own)) or _counts_parts(words, own):
+        if set(words[-_ASKED_WITHIN:]) & (count_words("lead", own) | count_words("asks", own)) or _counts_parts(
+            words, own
+        ):
             return True
         if len(words) > _SHORT:
             return False
@@ -181,7 +210,7 @@ def _speaks_of_parts(doc: Doc, sentence: Span, own: Path | None) -> bool:
 def _counts_parts(words: list[str], own: Path | None) -> bool:
     """Whether parts of a body are counted: "four spots, well, three" leaves "four" to mean spots."""
     parts = phrases_in(words, _parts_of_bodies(own))
-    sets = [at + 1 for at, word in enumerate(words) if word in _SETS]
+    sets = [at + 1 for at, word in enumerate(words) if word in words_for("set of", own)]
     return any(
         number_at(words[:first], at)
         for first, _, _ in parts

@@ -24,6 +24,7 @@ class SettleSettings:
         replacement: a name for an animal whose only name was just refused.
         answer: an answer, a correction or an alternative to the sighting just spoken of.
         known: "the crab", by a name that was said of it before.
+        question: a name that answers a mere question or guess.
     """
 
     same_taxon: float = 30.0
@@ -31,6 +32,7 @@ class SettleSettings:
     replacement: float = 4.0
     answer: float = 10.0
     known: float = 90.0
+    question: float = 20.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +49,9 @@ class Arrival:
         challenges: it is a negative question that points at nothing: "Couldn't it be a whelk?".
         about_it: its speaker went on about the animal just spoken of in the same breath ("It has stalks.").
         doubted: the name said last of the animal just spoken of was a question or a guess.
+        moved: something else was pointed at since the last name.
+        next_one: "and a", "then the" opens its sentence.
+        asked_last: the name said last of the animal just spoken of was a question.
     """
 
     mention: Mention
@@ -62,6 +67,9 @@ class Arrival:
     challenges: bool = False
     about_it: bool = False
     doubted: bool = False
+    moved: bool = False
+    next_one: bool = False
+    asked_last: bool = False
 
 
 class Homes:
@@ -116,6 +124,8 @@ class Homes:
         turn, row = new.turn, new.mention.best.row
         if recent and recent.gone and not (turn.corrects or new.turn.subject == "it"):
             recent = None
+        if new.moved and not (turn.corrects or turn.agrees):
+            recent = None
         if recent and (turn.corrects or self._replaces(recent, new.now)):
             return self._nearer(recent, new) or recent
         if (turn.reaches or turn.adds) and (of_them := self._more_of(new)):
@@ -127,13 +137,18 @@ class Homes:
         if recent and recent.logging and new.judgement.status != "asked" and not turn.presents:
             return recent
         fitting = self.fitting(new.mention, new.now, turn.definite)
-        if fitting and self._is_another(fitting, new):
+        if fitting and (self._is_another(fitting, new) or (new.moved and self._is_the_one_there(fitting, new))):
             return None
         if fitting:
             return fitting
         if recent and (self._answers(recent, new) or self._disputes(recent, new) or self._takes_up(recent, new)):
             return self._nearer(recent, new) or recent
+        asked_of = self.current
+        if asked_of and not (new.moved or asked_of.gone) and self._settles_it(asked_of, new):
+            return self._nearer(asked_of, new) or asked_of
         doubtful = new.judgement.status in ("hedged", "asked") and not new.added
+        # "Enallopsammia, one colony": what is counted by itself is seen by itself.
+        doubtful = doubtful and not new.next_one and (new.count is None or new.count.implied)
         if recent and (turn.alternative or doubtful) and shared_group(self.checklist, recent.row, row) is not None:
             return recent
         return None
@@ -184,6 +199,31 @@ class Homes:
         near = shared_group(self.checklist, recent.row, new.mention.best.row) is not None
         return new.bare and new.doubted and not recent.stated_surely and (near or new.about_it)
 
+    def _settles_it(self, recent: Open, new: Arrival) -> bool:
+        """A name behind a mere question or guess, with nobody pointing to another animal: "A sponge?" "Anemone.".
+
+        Whoever guessed and goes on to name something without a guess speaks of another animal ("Maybe a sponge. A
+        crab."), unless the guess was a question.
+        """
+        turn = new.turn
+        shows = turn.presents or turn.definite or new.added or new.next_one or turn.new
+        shows = shows or (new.count is not None and not new.count.implied)
+        if shows or turn.placed or not (new.doubted and recent.is_open):
+            return False
+        if new.now - recent.last_time > self.settings.question:
+            return False
+        near = shared_group(self.checklist, recent.row, new.mention.best.row) is not None
+        if recent.rivals and not near:
+            return False
+        other = _is_other(new.speaker, recent.last_speaker)
+        return other or (new.judgement.status == "observed" and new.asked_last)
+
+    def _is_the_one_there(self, fitting: Open, new: Arrival) -> bool:
+        """After "there is a red one ahead" a name is of that one, unless it is what was named before."""
+        row, turn = new.mention.best.row, new.turn
+        known = turn.definite or turn.subject == "it" or turn.reads_back or turn.retreats
+        return not (known or fitting.row == row or fitting.called(row))
+
     def _answers(self, recent: Open, new: Arrival) -> bool:
         """Whether another name, however unlike, speaks of the animal just spoken of."""
         turn, status = new.turn, new.judgement.status
@@ -201,11 +241,23 @@ class Homes:
         held = fitting.count
         if self._is_one_beside_many(fitting, new):
             return True
-        if not (new.count and held and new.count.numbered and held.numbered) or fitting in new.here:
+        if not (new.count and held and new.count.numbered and held.numbered):
             return False
+        if fitting in new.here:
+            # "Two sea cucumbers. One Psychropotes, one unknown.": a part of them.
+            return self._is_part(fitting, new)
         # The logger reads back: "Crinoids, three. Copy."
         repeats = new.count.count == held.count and (new.turn.reads_back or _is_other(new.speaker, fitting.speaker))
         return not repeats
+
+    def _is_part(self, fitting: Open, new: Arrival) -> bool:
+        """Whether fewer are counted under a finer name."""
+        held, said = fitting.count, new.count
+        if held is None or said is None or not (held.count.quantity.isdecimal() and said.count.quantity.isdecimal()):
+            return False
+        row = new.mention.best.row
+        finer = row != fitting.row and self.checklist.is_same_or_ancestor(fitting.row, row)
+        return finer and int(said.count.quantity) < int(held.count.quantity)
 
     def _is_one_beside_many(self, fitting: Open, new: Arrival) -> bool:
         """ "Brittle stars everywhere. On the ledge, a basket star.": one of another name is none of the many."""

@@ -12,15 +12,15 @@ from typing import cast, get_args
 
 from spacy.tokens import Doc
 
-from earwitness.pipeline.judge.cues import words_of
 from earwitness.pipeline.settle.numbers import SpokenNumber, number_at
+from earwitness.pipeline.settle.sentences import words_of
 from earwitness.pipeline.settle.sighting import Count, CountKind
 from earwitness.pipeline.words import WordRow, word_rows
 from earwitness.pipeline.words.phrases import Phrases, phrase_table, phrases_in
 
 ROLES = (
     "unit", "lead", "counter", "several", "along", "goes on", "break", "link", "one", "ordinal", "not us", "held",
-    "echo", "ahead", "leads in", "no head", "asks", "mass",
+    "echo", "ahead", "leads in", "no head", "asks", "mass", "them",
 )  # fmt: skip
 """What a word does beside a number (words/count_words.csv).
 
@@ -33,6 +33,7 @@ held: a verb that tells something of a part of them ("two of them are fighting")
 echo: says that a number was taken down ("three, noted"). ahead: where what is named next is. leads in: may stand
 between a name and its number ("the shrimp are two"). no head: no noun that says many stands behind it.
 asks: a number behind the sentence answers it. mass: a noun that without a number says neither one nor many.
+them: stands for the animals just named ("five of the beauties").
 """
 _OF_THEM = {"them", "those", "these"}
 _OR = {"or", "to", "maybe", "perhaps"}
@@ -146,7 +147,7 @@ def _of_number(words: list[str], number: SpokenNumber, own: Path | None) -> tupl
         return None, last
     said, stated, end = _modifier(words, number.first, last, own)
     kind = said if stated else kind
-    if kind == "exact" and not stated and value >= _ROUND_FROM and value % 10 == 0 and _of_them(words, last):
+    if kind == "exact" and not stated and value >= _ROUND_FROM and value % 10 == 0 and of_them(words, last, own):
         kind = "about"
     count = Count(str(int(value)), cast(CountKind, kind))
     return Quantity(number.first, end, count, True, stated or upper is not None), max(end, last)
@@ -185,14 +186,18 @@ def _middle(low: float, high: float) -> float:
     return float(int((low * scale + high + 1) // 2))
 
 
-def _of_them(words: list[str], at: int) -> bool:
-    return words[at : at + 1] == ["of"] and words[at + 1 : at + 2] != [] and words[at + 1] in _OF_THEM
+def of_them(words: list[str], at: int, own: Path | None = None) -> bool:
+    """Whether "of them", "of the beauties" stands at a word."""
+    if words[at : at + 1] != ["of"] or at + 1 == len(words):
+        return False
+    pronoun = words[at + 1] in _OF_THEM
+    return pronoun or (words[at + 1] == "the" and bool(set(words[at + 2 : at + 4]) & count_words("them", own)))
 
 
 def _measures(words: list[str], after: int, own: Path | None) -> bool:
     """Whether the word behind a number makes it a measure or a part ("three of the lasers"), not a count."""
     if words[after : after + 1] == ["of"]:
-        return not _of_them(words, after)
+        return not of_them(words, after, own)
     return after < len(words) and words[after] in count_words("unit", own)
 
 

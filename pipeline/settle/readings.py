@@ -14,6 +14,7 @@ from spacy.tokens import Doc
 
 from earwitness.pipeline.settle.numbers import SpokenNumber, number_at
 from earwitness.pipeline.settle.quantities import count_words, spoken
+from earwitness.pipeline.settle.roles import words_for
 from earwitness.pipeline.settle.sighting import Note
 from earwitness.pipeline.words import WordRow, word_rows
 from earwitness.pipeline.words.phrases import Phrases, phrase_table, phrases_in
@@ -22,16 +23,10 @@ _WITHIN = 6
 """Words that may stand between a lead and its number."""
 _STANDS_FOR = 2
 """Sentences for which an unanswered lead waits for its number."""
-_FILLERS = {
-    "is", "at", "about", "of", "reading", "reads", "now", "approximately", "around", "we", "are", "on", "out", "a",
-    "the", "roughly", "currently", "just", "steady", "here", "says", "was", "exactly", "it", "probe", "still", "to",
-    "bottom", "nearly", "almost", "some",
-}  # fmt: skip
 _ROLES = ("distance", "general", "other", "not now")
 _SOUNDS_LIKE = {"for": "four", "to": "two", "too": "two", "o": "zero", "ate": "eight", "won": "one", "tree": "three"}
 """Inside a run of digits these are digits as recognisers write them ("zero for five")."""
 _DIGIT_WORDS = {"zero", "oh", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", *"0123456789"}
-_METRES = ("m", "ms", "metre", "metres", "meter", "meters")
 _COMPASS_DIGITS = 3
 
 
@@ -82,7 +77,7 @@ def _last_number(words: list[str], after: int, own: Path | None) -> int:
     at = max(after, len(words) - _WITHIN)
     while at < len(words):
         number = number_at(words, at)
-        if number and all(word in _METRES for word in words[number.last :]):
+        if number and all(word in words_for("metres", own) for word in words[number.last :]):
             return after if at and words[at - 1] in count_words("lead", own) else at
         at = number.last if number else at + 1
     return after
@@ -105,7 +100,9 @@ def _led(tokens: list[int], words: list[str], own: Path | None) -> list[Note]:
         if last < free_from:
             continue
         at = last
-        while at < min(last + _WITHIN, len(words)) and words[at] in _FILLERS and not number_at(words, at):
+        while (
+            at < min(last + _WITHIN, len(words)) and words[at] in words_for("filler", own) and not number_at(words, at)
+        ):
             at += 1
         note = _reading(tokens, words, last, at, row, own)
         if note:
@@ -170,18 +167,20 @@ def _bare(
     tokens: list[int], words: list[str], at: int, waiting: list[tuple[WordRow, int]], own: Path | None
 ) -> Note | None:
     """A sentence that from word `at` on says a number, its unit and no more, for a lead that waits for it."""
-    while at < len(words) and (words[at] in _FILLERS or words[at] in ("and", "so", "okay", "minus")):
+    while at < len(words) and (words[at] in words_for("filler", own) or words[at] in ("and", "so", "okay", "minus")):
         at += 1
     number = number_at(words, at)
     if number is None:
         return None
     end = number.last
-    metres = words[end : end + 1] and words[end] in _METRES
+    metres = words[end : end + 1] and words[end] in words_for("metres", own)
     degrees = words[end : end + 1] and words[end] in ("degrees", "degree")
     rest = words[end + bool(metres or degrees) :]
     if rest[:1] in (["celsius"], ["c"]):
         rest = rest[1:]
-    if rest and (rest[0] in _senses("other", own) or rest[0] not in {*_FILLERS, "and", "heading", "depth"}):
+    if rest and (
+        rest[0] in _senses("other", own) or rest[0] not in {*words_for("filler", own), "and", "heading", "depth"}
+    ):
         return None
     for row, _ in reversed(waiting):
         kind = row["measurementType"]
@@ -216,7 +215,7 @@ def _distance(tokens: list[int], words: list[str], own: Path | None) -> Note | N
             at += 1
             continue
         end = number.last
-        if words[end : end + 1] and words[end] in _METRES and words[end + 1 : end + 2]:
+        if words[end : end + 1] and words[end] in words_for("metres", own) and words[end + 1 : end + 2]:
             ahead = words[end + 1] in ("out", "ahead", "away", "off", "in")
             if ahead and not (words[end + 1] == "off" and words[end + 2 : end + 4] == ["the", "bottom"]):
                 return Note("measurement", "range", tokens[at], tokens[end] + 1, number.value, "m")

@@ -11,46 +11,26 @@ from typing import Literal
 
 from spacy.tokens import Doc
 
-from earwitness.pipeline.judge.cues import words_of
 from earwitness.pipeline.settle.numbers import number_at
-from earwitness.pipeline.settle.roles import roles
+from earwitness.pipeline.settle.roles import roles, words_for
+from earwitness.pipeline.settle.sentences import words_of
 from earwitness.pipeline.words import WordRow, word_rows
 from earwitness.pipeline.words.phrases import phrase_table, phrases_in
 
 Yes = Literal["yes", "agreed", ""]
 Pick = Literal["first", "second", "other", ""]
 Stop = Literal["stet.", "indet.", ""]
-Thing = Literal["said", "it", "that", ""]
+Thing = Literal["said", "it", "that", "bare", ""]
 Met = list[tuple[int, int, WordRow]]
 _RANK_WORDS = re.compile(r"^(genus|family|order|class|phylum)$")
-_ASKING = {"which", "what", "whole", "same", "whose", "each", "every", "another", "new", "other"}
-_RANK_LEADS = {"only", "put", "leave", "just", "at", "left", "say", "yes", "keep", "level", "write"}
-_HESITATION = {
-    "oh", "ooh", "hm", "hmm", "mm", "ah", "aha", "um", "uh", "er", "erm", "well", "okay", "ok",
-    "and", "but", "so", "then", "now", "alright",
-}  # fmt: skip
 _SHORT = 8
 _ASIDE = 3
-_HEADS = {"it", "that", "this", "they", "those", "these"}
-_BEING = {"is", "are", "was", "were"}
-_ARTICLES = {"a", "an", "some", "another"}
 _BEFORE_A_THING = 6
-_AFTER_A_THING = {
-    "in", "on", "with", "not", "no", "there", "that", "and", "but", "or", "sorry", "again", "yes", "i", "my", "from",
-    "of", "moving", "hanging", "lying", "then", "so", "just", "only", "here", "after", "it", "is", "too", "guys",
-    "folks",
-}  # fmt: skip
 NTH = {
     "second": 2, "third": 3, "fourth": 4, "fifth": 5, "sixth": 6, "seventh": 7, "eighth": 8, "ninth": 9, "tenth": 10,
 }  # fmt: skip
-_PRO_FORMS = {"one", "them", "those", "these"}
-_PRONOUNS = {"it", "he", "she", "they", "its", "his", "her", "their", "them", "him"}
 _SUBJECT_BY = 5
 """Words by which a subject has been said."""
-_LEADS_AWAY = {
-    "on", "in", "under", "behind", "with", "at", "by", "near", "from", "to", "and", "beside", "above", "below", "like",
-    "has", "have", "not", "covered", "inside", "between", "over", "into", "next", "underneath", "around",
-}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +41,7 @@ class Reply:
         strikes: takes back what was said last: "scratch that".
         voids: asks for no record ("don't count it"), or says there is no animal ("not alive").
         thing: it is called a thing that is no animal ("a rock"); "said" where a no or a "just" goes with it, else
-            what was pointed with ("it is a rock", "that is a rock").
+            what was pointed with ("it is a rock", "that is a rock"), "bare" where no more is said ("A rock.").
         refuses: opens with a no; `alone` where nothing else is said.
         doubts: does not believe the name.
         agrees: "yes" may be mere listening, "agreed" is not.
@@ -132,7 +112,7 @@ def reply_of(doc: Doc, start: int, end: int, own: Path | None = None) -> Reply:
         more=more,
         total=total,
         logging="logging" in anywhere,
-        predicate=words[0] in _BEING,
+        predicate=words[0] in words_for("being", own),
         speaks_of_it=_speaks_of_it(words),
         words=len(words),
     )
@@ -147,7 +127,7 @@ def lead_roles(words: list[str], met: Met) -> tuple[set[str], int]:
         if at in heads:
             at, role = heads[at]
             lead.add(role)
-        elif words[at] in _HESITATION:
+        elif words[at] in words_for("hesitation"):
             at += 1
         else:
             break
@@ -158,7 +138,9 @@ def _agrees(words: list[str], met: Met, lead: set[str], behind: int) -> Yes:
     if not {"assent", "agreement"} & lead or "none" in lead:
         return ""
     # "It is." agrees; "it is huge" goes on to say something.
-    said_on = behind < len(words) and any(words[last - 1] in _BEING and last <= behind for _, last, _ in met)
+    said_on = behind < len(words) and any(
+        words[last - 1] in words_for("being") and last <= behind for _, last, _ in met
+    )
     if said_on:
         return ""
     return "agreed" if "agreement" in lead else "yes"
@@ -170,11 +152,11 @@ def _pick(met: set[str]) -> Pick:
 
 def _rank(words: list[str], anywhere: set[str]) -> str | None:
     places = [i for i, word in enumerate(words) if _RANK_WORDS.match(word)]
-    if not places or (places[-1] and words[places[-1] - 1] in _ASKING):
+    if not places or (places[-1] and words[places[-1] - 1] in words_for("asks for another")):
         return None
-    said = [word for word in words if word not in _HESITATION]
+    said = [word for word in words if word not in words_for("hesitation")]
     asked_for = bool({"stet", "retreat", "indet"} & anywhere)
-    short = len(said) <= 2 or (len(words) <= _SHORT and bool(_RANK_LEADS & set(words)))
+    short = len(said) <= 2 or (len(words) <= _SHORT and bool(words_for("leads to a rank") & set(words)))
     return words[places[-1]] if asked_for or short else None
 
 
@@ -187,7 +169,7 @@ def _more(words: list[str], met: Met, own: Path | None) -> tuple[int, int | None
         if at in phrases or _is_nth_one(words, at):
             last = phrases.get(at, at + 2)
             more, total = more + 1, _nth(words[at:last]) or total
-            if words[last - 1] in _PRO_FORMS and words[last : last + 1] != ["of"]:
+            if words[last - 1] in words_for("pro-form", own) and words[last : last + 1] != ["of"]:
                 # "Another one" leaves no doubt of what: wherever it is, whatever it does.
                 return more, total if total is not None else last_total(words[last:])
             at = last
@@ -198,7 +180,7 @@ def _more(words: list[str], met: Met, own: Path | None) -> tuple[int, int | None
                 # "The smaller one": no count.
                 total = int(number.value) if number.value > 1 else total
                 at = number.last
-        elif words[at] in _along(own) or words[at] in _HESITATION:
+        elif words[at] in _along(own) or words[at] in words_for("hesitation", own):
             at += 1
         else:
             return 0, None
@@ -228,17 +210,21 @@ def last_total(words: list[str]) -> int | None:
 
 def _speaks_of_it(words: list[str]) -> bool:
     """Whether "it", "she" or "this one" is the subject of a sentence that names no animal."""
-    opening = [word for word in words if word not in _HESITATION][:_SUBJECT_BY]
+    opening = [word for word in words if word not in words_for("hesitation")][:_SUBJECT_BY]
     pointed = any(pair in (["this", "one"], ["that", "one"]) for pair in map(list, pairwise(opening)))
-    return pointed or bool(_PRONOUNS & set(opening))
+    return pointed or bool(words_for("pronoun") & set(opening))
 
 
 def names_the_other(question: list[str], answer: list[str], own: Path | None) -> bool:
     """Whether an answer picks what a question offered beside the name: "..., or a pebble?" "A pebble."."""
     if "or" not in question:
         return False
-    offered = [word for word in question[question.index("or") + 1 :] if word not in _ARTICLES | _along(own)]
-    answered = [word for word in answer if word not in _ARTICLES | _along(own) | _HESITATION]
+    offered = [
+        word for word in question[question.index("or") + 1 :] if word not in words_for("article", own) | _along(own)
+    ]
+    answered = [
+        word for word in answer if word not in words_for("article", own) | _along(own) | words_for("hesitation", own)
+    ]
     # What the answer opens with is what was chosen; "no" and the like are answers of another kind.
     return bool(offered) and answered[: len(offered)] == offered and not {"no", "not"} & set(answer)
 
@@ -247,18 +233,33 @@ def _thing(words: list[str], lead: set[str], own: Path | None) -> Thing:
     """Whether it is called a thing that is no animal: "no wait it is a rock", "just a shadow", "a fold in the mat"."""
     listed = phrases_in(words, {**phrase_table("substrates", own=own), **phrase_table("not_animals", own=own)})
     corrects = bool({"correction", "refusal"} & lead)
+    said = [word for word in words if word not in words_for("article", own) | words_for("hesitation", own)]
+    if not corrects and listed and words[listed[0][0] : listed[0][1]] == said:
+        return "bare"
     for first, last, _ in listed:
-        if last < len(words) and words[last] not in _AFTER_A_THING:
+        if last < len(words) and words[last] not in words_for("after a thing", own):
             continue
         head = words[max(first - _BEFORE_A_THING, 0) : first]
-        being = next((i for i in range(len(head) - 1, -1, -1) if head[i] in _BEING), None)
+        being = next((i for i in range(len(head) - 1, -1, -1) if head[i] in words_for("being", own)), None)
+        if being is None and any(
+            a in words_for("making", own) and b in words_for("head", own) for a, b in pairwise(head)
+        ):
+            # "I make it a bag."
+            return "it"
+        if words_for("once believed", own) & set(head):
+            # "I thought it was a shell."
+            continue
         # "The open ones are only shells", "underneath it is rock": something else is called so.
-        if being is not None and (being == 0 or head[being - 1] not in _HEADS or set(head[: being - 1]) & _LEADS_AWAY):
+        if being is not None and (
+            being == 0
+            or head[being - 1] not in words_for("head", own)
+            or set(head[: being - 1]) & words_for("leads away", own)
+        ):
             continue
         between = set(head[being + 1 :] if being is not None else head)
-        if _LEADS_AWAY & between:
+        if words_for("leads away", own) & between:
             continue
-        bare = len(head) == first and bool(_ARTICLES & between)
+        bare = len(head) == first and bool(words_for("article", own) & between)
         if {"just", "only"} & between or (corrects and (being is not None or bare)):
             return "said"
         if being is not None:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from functools import cache
 from pathlib import Path
 
 from spacy.tokens import Doc, Span
 
 from earwitness.pipeline.judge import Judgement
-from earwitness.pipeline.judge.cues import words_of
 from earwitness.pipeline.judge.judgement import PLAIN_STATEMENT, TALK_ONLY
 from earwitness.pipeline.mention import Mention
 from earwitness.pipeline.segment import UTTERANCES, speaker_of
@@ -16,25 +17,29 @@ from earwitness.pipeline.settle.counts import ONE, CountBeside, count_beside, is
 from earwitness.pipeline.settle.counts_alone import count_announced
 from earwitness.pipeline.settle.homes import Arrival, Homes, SettleSettings
 from earwitness.pipeline.settle.nomenclature import name_and_sign
+from earwitness.pipeline.settle.numbers import number_at
 from earwitness.pipeline.settle.open import SURE, Open, related
+from earwitness.pipeline.settle.pointing import opens_with_place, points_beside
 from earwitness.pipeline.settle.replies import Reply, last_total, stretches
-from earwitness.pipeline.settle.roles import roles
-from earwitness.pipeline.settle.sentences import sentences_at
+from earwitness.pipeline.settle.roles import roles, words_for
+from earwitness.pipeline.settle.sentences import sentences_at, words_of
 from earwitness.pipeline.settle.sighting import Sighting
 from earwitness.pipeline.settle.standing import Said, group_word, join, retract, shared_group
 from earwitness.pipeline.settle.talk import Talk, is_one
 from earwitness.pipeline.settle.turns import Turn, is_place, opening_turn
-from earwitness.pipeline.words.phrases import phrases_in
+from earwitness.pipeline.words.phrases import Phrases, phrase_table, phrases_in
 from earwitness.taxonomy import Checklist
 
-_ADDING = {"and", "with", "plus"}
+_BESIDE = 3
+"""Words before a name that are said of it."""
+_SUBJECT_WITHIN = 9
 _IN_SHORT = 7
 """Words before a name in a question that does no more than offer it."""
-_POINTING = {
-    "that", "this", "those", "these", "there", "here", "see", "got", "have", "any", "one", "my", "your", "our", "his",
-    "her", "under", "on", "in", "by", "near", "with", "behind",
-}  # fmt: skip
-"""Words that speak of something else than the animal just named, or of where it is."""
+
+
+@cache
+def _lifeless(own: Path | None) -> Phrases:
+    return {words: row for words, row in phrase_table("vitality", own=own).items() if row["term"] == "dead"}
 
 
 def settle(
@@ -125,7 +130,9 @@ class _Settling:
             return None
         head = max(utterance.start, self.stated_up_to)
         turn = opening_turn(self.doc, head, mention.start, mention.end, utterance.end, sentence, self.own)
-        if judgement.status == "denied" and turn.retreats and [cue.lower() for cue in judgement.cues] == ["no"]:
+        no_name = self.talk.words(max(mention.start - 2, utterance.start), mention.start)[-1:] == ["no"]
+        only_no = [cue.lower() for cue in judgement.cues] == ["no"] and not no_name
+        if judgement.status == "denied" and turn.retreats and only_no:
             # "No keep it at Munida": the no is said of another name.
             judgement = Judgement("observed", PLAIN_STATEMENT, "certain")
         if judgement.status == "denied":
@@ -134,10 +141,16 @@ class _Settling:
         if self._only_refers_back(judgement, turn, mention, now):
             return None
         blocked = {i for n in here if n != number for i in range(self.mentions[n].start, self.mentions[n].end)}
-        count = count_beside(self.doc, sentence, mention.start, mention.end, blocked, self.own)
+        count = count_beside(self.doc, sentence, self._counted_from(mention), mention.end, blocked, self.own)
+        if count is None and not mention.best.number and turn.subject and self._is_of_one(mention, sentence):
+            count = CountBeside(ONE, False, implied=True)
         if turn.reads_back and is_a_measure(self.doc, mention.start, count, self.own):
             count = None
         turn = self._without_a_denial_of_others(turn, head, now)
+        pointed = self._points_elsewhere(mention, sentence)
+        if pointed and turn.subject == "it":
+            # "Off to the side, a small one, it's Metallogorgia."
+            turn = replace(turn, subject="that")
         speaker = speaker_of(self.doc, mention.start)
         current = self.homes.current
         if self._lists(number) and current:
@@ -158,6 +171,9 @@ class _Settling:
                     self._challenges(number, sentence),
                     self.talk.about_it,
                     current is not None and self.talk.last_status(current) in ("asked", "hedged"),
+                    self.talk.moved or pointed,
+                    self._is_next(number, sentence),
+                    current is not None and self.talk.last_status(current) == "asked",
                 )
             )
         if sighting is None or not any(step.row == mention.best.row for step in sighting.steps):
@@ -171,6 +187,7 @@ class _Settling:
             join(self.checklist, sighting, Said(number, mention, judgement, turn, follows, bare, other))
             self.homes.current = sighting
         sighting.last_speaker = speaker
+        self.talk.moved = False
         self.talk.named(sighting, now, mention.end)
         if turn.side:
             sighting.side, sighting.count = turn.side, CountBeside(ONE, False)
@@ -194,9 +211,23 @@ class _Settling:
         several = self._is_one_of_several(number, target)
         self.denied = (mention.end, None if several else target)
         # "No fish in view" takes back nothing that was stated, "that one's not a crab" no crabs; they answer questions.
-        spared = judgement.absent or several
+        absent = judgement.absent and not self._refuses_the_last(number, target)
+        spared = absent or several or self._is_lifeless(number)
         if target and not (spared and target.certainty >= SURE):
             retract(self.checklist, target, number, mention.best.row)
+
+    def _refuses_the_last(self, number: int, target: Open | None) -> bool:
+        """ "An eel." "No eel, that.": the one animal somebody else just named is refused, and no absence stated."""
+        mention = self.mentions[number]
+        if target is None or target is not self.homes.just_spoken_of(self.talk.now(mention.start)):
+            return False
+        same = mention.best.number == "singular" and is_one(target) and target.last_said == mention.best.row
+        return same and speaker_of(self.doc, mention.start) not in (None, target.last_speaker)
+
+    def _is_lifeless(self, number: int) -> bool:
+        """ "Empty mussels", "a dead crab": others than those that were stated to be there."""
+        words = self.talk.words(self.talk.sentences[number].start, self.mentions[number].start)[-_BESIDE:]
+        return bool(phrases_in(words, _lifeless(self.own)))
 
     def _is_one_of_several(self, number: int, target: Open | None) -> bool:
         _, words = words_of(self.doc, self.talk.sentences[number].start, self.mentions[number].start)
@@ -212,21 +243,48 @@ class _Settling:
 
     def _only_refers_back(self, judgement: Judgement, turn: Turn, mention: Mention, now: float) -> bool:
         """ "On the mussels", "did you get the snail?": known ones, left long ago, are not seen again by that."""
-        if not turn.definite or turn.subject or not (judgement.role == "host" or judgement.status == "asked"):
+        if not turn.definite or turn.subject:
+            return False
+        elsewhere = judgement.role == "host" or judgement.status == "asked" or turn.place or turn.object
+        if not elsewhere:
             return False
         return mention.best.row in self.homes.known and self.homes.fitting(mention, now, definite=True) is None
 
     def _in_sentence(self, sighting: Open, sentence: Span) -> bool:
         return sentence.start <= self.mentions[sighting.mentions[-1]].start < sentence.end
 
+    def _counted_from(self, mention: Mention) -> int:
+        """Where a name begins that was heard with its number in front ("Three rossellas")."""
+        numbers, words = words_of(self.doc, mention.start, mention.end)
+        number = number_at(words, 0)
+        own = number is None or number.last >= len(words) or mention.best.matched.lower().startswith(words[0])
+        return mention.start if own or number is None else numbers[number.last]
+
+    def _is_of_one(self, mention: Mention, sentence: Span) -> bool:
+        """ "It is Deepstaria", "that's melastomus": one animal, though a Latin name has no number."""
+        before = set(self.talk.words(sentence.start, mention.start)[-_SUBJECT_WITHIN:])
+        return bool(before & words_for("singular", self.own)) and not before & words_for("plural", self.own)
+
     def _is_bare(self, mention: Mention, sentence: Span) -> bool:
         said, _ = words_of(self.doc, sentence.start, sentence.end)
         return said == words_of(self.doc, mention.start, mention.end)[0]
 
+    def _points_elsewhere(self, mention: Mention, sentence: Span) -> bool:
+        """Whether the words before a name point to the neighbour of the animal just spoken of, or to another place."""
+        words = self.talk.words(sentence.start, mention.start)
+        return points_beside(words, self.own) or (
+            opens_with_place(words, self.own) and not {"it", "they"} & set(words[:2])
+        )
+
+    def _is_next(self, number: int, sentence: Span) -> bool:
+        """Whether "and a" or "then the" opens the short words before a name."""
+        said = self.talk.words(sentence.start, self.mentions[number].start)
+        return 0 < len(said) <= _IN_SHORT and said[0] in words_for("next", self.own)
+
     def _challenges(self, number: int, sentence: Span) -> bool:
         """Whether a short sentence puts a name with a "not", and points at nothing else: "Why not a whelk?"."""
         said = self.talk.words(sentence.start, self.mentions[number].start)
-        return len(said) <= _IN_SHORT and "not" in said and _POINTING.isdisjoint(said)
+        return len(said) <= _IN_SHORT and "not" in said and words_for("pointing", self.own).isdisjoint(said)
 
     def _start(self, number: int, now: float, speaker: str | None) -> Open:
         mention, judgement = self.mentions[number], self.judgements[number]
@@ -283,7 +341,7 @@ class _Settling:
         """Whether a mention stands beside the one before it: "a crab and a shrimp, I think" are two animals."""
         before, mention = self.mentions[max(number - 1, 0)], self.mentions[number]
         between = {t.lower_ for t in self.doc[before.end : mention.start]}
-        return self.talk.same_sentence(number, max(number - 1, 0)) and bool(between & _ADDING)
+        return self.talk.same_sentence(number, max(number - 1, 0)) and bool(between & words_for("adding", self.own))
 
     def _close(self, sighting: Open) -> Sighting:
         row, sign = name_and_sign(self.checklist, sighting)

@@ -90,6 +90,8 @@ def join(checklist: Checklist, to: Open, said: Said) -> None:
     to.mentions.append(said.number)
     # What the logger is told to write is the last word.
     decided = said.turn.retreats or (to.logging and not said.asked)
+    # "Phycis, then." takes back no species that nobody questioned.
+    decided = decided or (said.turn.closes and (bool(to.offers) or not to.stated_surely))
     if to.withdrawn:
         to.stand(row, said.number, certainty, "corrected", sign)
     elif row == to.row:
@@ -108,7 +110,11 @@ def join(checklist: Checklist, to: Open, said: Said) -> None:
         # The name whose vernacular says more stands, whichever came first.
         if _ends_in(checklist, row, to.words) and certainty >= SURE:
             to.stand(row, said.number, certainty, "refined", sign)
-    elif _changes(to, said) or _takes_the_group(checklist, to, said) or (decided and (to.logging or to.called(row))):
+    elif (
+        _changes(to, said, shared_group(checklist, to.row, row) is None)
+        or _takes_the_group(checklist, to, said)
+        or (decided and (to.logging or to.called(row)))
+    ):
         _correct(checklist, to, said)
     else:
         _alternative(checklist, to, said)
@@ -196,15 +202,21 @@ def _only_name(checklist: Checklist, to: Open, said: Said) -> bool:
     return said.follows and plain and wide and fine and not to.offers and said.certainty >= _GIVEN
 
 
-def _changes(to: Open, said: Said) -> bool:
-    """Whether another name, neither above nor below, takes the place of the one that stands."""
+def _changes(to: Open, said: Said, apart: bool) -> bool:
+    """Whether another name, neither above nor below, takes the place of the one that stands.
+
+    `apart`: no group holds both.
+    """
     if said.asked:
         return False
     observed = said.judgement.status == "observed"
     answers = to.is_open and (observed or said.certainty > to.certainty) and bool(said.turn.subject)
     # "A sponge, maybe?" "Sea squirt.": whoever only says the name says it for sure.
     answers = answers or (observed and said.bare and said.by_other and not to.stated_surely)
-    surer = observed and said.row in to.offers and said.certainty > to.certainty
+    # "A sponge?" "Anemone.": nobody had stated anything; a guess is overruled by whoever makes none.
+    unstated = said.by_other and not to.stated and not said.turn.alternative and (observed or apart)
+    answers = answers or unstated or (observed and to.is_open and not said.turn.alternative)
+    surer = observed and said.row in to.offers and said.certainty >= to.certainty
     it_is = observed and said.turn.subject == "it"
     return said.turn.corrects or answers or surer or it_is or (observed and said.row in to.stood and said.row != to.row)
 
@@ -304,10 +316,12 @@ def doubt(to: Open) -> None:
 
 def _offered(checklist: Checklist, to: Open) -> list[tuple[int, int, float]]:
     """Row, mention and certainty of the offers that were not refused, in order, each row once."""
-    found = {}
+    found: dict[int | None, tuple[int, float]] = {}
     for step in to.steps:
         names = step.row is not None and (step.row in to.offers)
-        if names and step.row not in found and step.step in ("alternative", "named", "refined", "offered", "corrected"):
+        # Offered as a question and then stated, it is as sure as the statement.
+        surer = step.row not in found or step.certainty > found[step.row][1]
+        if names and surer and step.step in ("alternative", "named", "refined", "offered", "corrected"):
             found[step.row] = (step.mention, step.certainty)
     refused = to.refused
     kept = {r: v for r, v in found.items() if not any(checklist.is_same_or_ancestor(no, r or 0) for no in refused)}
@@ -317,6 +331,9 @@ def _offered(checklist: Checklist, to: Open) -> list[tuple[int, int, float]]:
 def _let_the_other_stand(checklist: Checklist, to: Open, refused: int) -> None:
     """Of two alternatives under a group one was refused: the other stands."""
     left = _offered(checklist, to)
+    if to.row in to.stood:
+        # The group was a name of its own, and not what two offers have in common.
+        return
     if refused in to.offers and len(left) == 1 and related(checklist, to.row, left[0][0]) and left[0][0] != to.row:
         to.stand(*left[0], "confirmed", None)
 

@@ -8,13 +8,13 @@ from pathlib import Path
 from spacy.tokens import Doc, Span
 
 from earwitness.pipeline.judge import Judgement
-from earwitness.pipeline.judge.cues import words_of
 from earwitness.pipeline.mention import Mention
 from earwitness.pipeline.segment import speaker_of, times_of
 from earwitness.pipeline.settle.counts import ONE
 from earwitness.pipeline.settle.homes import Homes
 from earwitness.pipeline.settle.open import Open
 from earwitness.pipeline.settle.replies import Reply, reply_of
+from earwitness.pipeline.settle.sentences import words_of
 from earwitness.pipeline.words.phrases import phrase_table, phrases_in
 from earwitness.taxonomy import Checklist
 
@@ -29,6 +29,7 @@ class Talk:
         pending: what was said last was a question or a guess.
         elsewhere: the ground or litter was spoken of last.
         about_it: this utterance went on about the animal just spoken of.
+        moved: something else was pointed at since, and not named yet.
     """
 
     doc: Doc
@@ -41,6 +42,7 @@ class Talk:
     pending: bool = False
     elsewhere: bool = False
     about_it: bool = False
+    moved: bool = False
 
     def now(self, token: int) -> float:
         """When a token is said (s)."""

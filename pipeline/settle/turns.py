@@ -9,10 +9,11 @@ from typing import Literal, cast, get_args
 
 from spacy.tokens import Doc, Span
 
-from earwitness.pipeline.judge.cues import words_of
 from earwitness.pipeline.settle.numbers import number_at
+from earwitness.pipeline.settle.pointing import opens_with_place, says_where
 from earwitness.pipeline.settle.replies import NTH, lead_roles
-from earwitness.pipeline.settle.roles import Role, roles
+from earwitness.pipeline.settle.roles import Role, roles, words_for
+from earwitness.pipeline.settle.sentences import words_of
 from earwitness.pipeline.words import word_rows
 from earwitness.pipeline.words.phrases import Phrases, phrase_table, phrases_in
 
@@ -25,14 +26,8 @@ _RETREATING = {"retreat", "stet"}
 _OPENING = 4
 _SUBJECT_WITHIN = 9
 _RETREATS_WITHIN = 7
-_SIDES = {"left", "right", "top", "bottom", "front", "back", "first", "middle", "near", "far"}
-_AWAY = {"on", "in", "with", "and", "under", "behind", "beside", "near", "by", "at", "from", "eating", "to", "but"}
-_PLACES = {"on", "in", "under", "behind", "beside", "near", "by", "above", "below", "past", "inside", "underneath"}
-_DEFINITE = {"the", "our", "its", "his", "her", "their"}
-_BOUND = {"the", "that", "this", "every", "my", "your", "our"}
-_INDEFINITE = {"a", "an", "another"}
 _BETWEEN = 3
-_ADVERBS = {"also", "just", "still", "even", "now", "then", "perhaps", "maybe", "indeed", "again", "quite"}
+_PLACED_WITHIN = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +41,7 @@ class Turn:
         new: of an animal not spoken of yet: "another", "a second".
         presents: shows an animal rather than naming one: "there is a".
         retreats: goes back to a higher group, or says what is to be written: "leave it at", "put".
+        closes: says what follows from the talk so far: "a squid, then".
         subject: what is said to be the name: "it" (the animal just spoken of), "that" (one that is pointed at).
         definite: one that is known: "the crab".
         side: which of several: "the one on the left is".
@@ -54,6 +50,8 @@ class Turn:
         reaches: how many of them the name makes: 2 of "a second crab".
         adds: how many more there are: 2 of "two more crabs".
         place: only says where something else is: "four more behind the crab".
+        object: something is done to it: "eats the crab", "off the crab".
+        placed: where it is stands right behind the name: "a crab on the ledge".
     """
 
     corrects: bool = False
@@ -62,6 +60,7 @@ class Turn:
     new: bool = False
     presents: bool = False
     retreats: bool = False
+    closes: bool = False
     subject: Subject = ""
     definite: bool = False
     side: str = ""
@@ -70,6 +69,8 @@ class Turn:
     reaches: int = 0
     adds: int = 0
     place: bool = False
+    placed: bool = False
+    object: bool = False
 
 
 @cache
@@ -105,7 +106,8 @@ def opening_turn(
     behind, _ = lead_roles(after, phrases_in(after, table))
     _, following = words_of(doc, mention_end, min(mention_end + 2 * _OPENING, utterance_end))
     subject = _subject(near, own)
-    presents = "presents" in {row["role"] for _, _, row in met} and not subject
+    shown = "presents" in {row["role"] for _, _, row in met} or opens_with_place(near, own)
+    presents = shown and not subject
     # Two roads to a correction: the turn opens with one, or says the word itself ("correction to the last").
     corrects = bool(_CORRECTING & opening) or any(w in ("correction", "actually", "rather") for w in words)
     # "Wait, there is a crab" corrects nothing.
@@ -117,15 +119,22 @@ def opening_turn(
         counters="counter" in {row["role"] for _, _, row in met},
         new=bool(starts) or (not near and bool(_STARTING & anywhere) and not corrects and len(words) <= _OPENING),
         presents=presents,
-        retreats=bool(_RETREATING & behind) or _retreats(near, own),
+        retreats=bool((_RETREATING | {"written"}) & behind) or _retreats(near, own),
+        closes=_closes(doc, mention_end, near, after),
         subject=subject,
         definite=_is_definite(near[-_BETWEEN:]),
         side=_side(near),
         agrees=bool({"assent", "agreement"} & (opening | behind)),
-        reaches=NTH.get(near[-1], 0) if near and _BOUND.isdisjoint(near[-2:]) else 0,
+        reaches=NTH.get(near[-1], 0) if near and words_for("bound", own).isdisjoint(near[-2:]) else 0,
         adds=_adds(near),
         place=is_place(near),
-        reads_back="readback" in {row["role"] for _, _, row in phrases_in([*words, *following], table)},
+        object=len(near) > 2
+        and near[-1] in words_for("definite", own)
+        and near[-2] not in words_for("place", own) | words_for("at a name", own),
+        placed=says_where(after[:_PLACED_WITHIN], own),
+        reads_back=bool(
+            {"readback", "written"} & {row["role"] for _, _, row in phrases_in([*words, *following], table)}
+        ),
     )
 
 
@@ -137,28 +146,48 @@ def _adds(near: list[str]) -> int:
 
 def is_place(near: list[str]) -> bool:
     """Whether the words before a name make it a place: "behind the"."""
-    return len(near) > 1 and near[-1] in _DEFINITE and near[-2] in _PLACES
+    return len(near) > 1 and near[-1] in words_for("definite") and near[-2] in words_for("place")
 
 
 def _is_definite(near: list[str]) -> bool:
     """Whether the last determiner before a name says that it is known: "the crab", not "on the ledge a crab"."""
-    determiners = [word for word in near if word in _DEFINITE | _INDEFINITE]
-    return bool(determiners) and determiners[-1] in _DEFINITE
+    determiners = [word for word in near if word in words_for("definite") | words_for("indefinite")]
+    return bool(determiners) and determiners[-1] in words_for("definite")
 
 
 def _retreats(near: list[str], own: Path | None) -> bool:
     """Whether words before a name go back to it: "leave it at the", or a mere "so", "just" or "put" right before it."""
     near = near[-_RETREATS_WITHIN:]
     met = [(last, row) for _, last, row in phrases_in(near, roles(own)) if row["role"] in _RETREATING]
+    # "So a sea toad" says the same in other words; "so sea toad" says what is left.
+    met = [(last, row) for last, row in met if row["phrase"] != "so" or last == len(near)]
     return near[-1:] == ["then"] or any(" " in row["phrase"] or len(near) - last <= 1 for last, row in met)
+
+
+def _closes(doc: Doc, end: int, near: list[str], after: list[str]) -> bool:
+    """ "Coralliid, then.", "then a squid": a name that closes what was said before."""
+    if near[-2:-1] == ["then"] and near[-1] in words_for("indefinite"):
+        return True
+    ends = [token.is_punct for token in doc[end : end + 3]]
+    return after[:1] == ["then"] and (len(after) == 1 or ends[1:2] == [True] or ends[2:3] == [True])
 
 
 def _subject(near: list[str], own: Path | None) -> Subject:
     """What is said to be the name: the last "it is" before it, unless words between lead away from it."""
+    if near[-1:] == ["its"] or (
+        near[-2:-1] == ["its"] and near[-1] in words_for("indefinite", own) | words_for("definite", own)
+    ):
+        # "So its rossella", as recognisers write it.
+        return "it"
     # "It may equally be": an adverb inside changes nothing.
-    near = [word for word in near[-_SUBJECT_WITHIN:] if not (word.endswith("ly") or word in _ADVERBS)]
+    near = [word for word in near[-_SUBJECT_WITHIN:] if not (word.endswith("ly") or word in words_for("adverb", own))]
     met = phrases_in(near, _subjects(own))
-    if not met or _AWAY & set(near[met[-1][1] :]):
+    between = near[met[-1][1] :] if met else []
+    if (
+        not met
+        or words_for("away from it", own) & set(between)
+        or any(w.endswith("ing") and w not in words_for("naming", own) for w in between)
+    ):
         return ""
     return cast(Subject, met[-1][2]["subject"])
 
@@ -167,4 +196,4 @@ def _side(near: list[str]) -> str:
     """ "The one on the left is", "the left one is": the word that tells which."""
     if "one" not in near or near[-1] not in ("is", "a", "an", "the", "be", "was"):
         return ""
-    return next((word for word in near if word in _SIDES), "")
+    return next((word for word in near if word in words_for("side")), "")

@@ -15,17 +15,19 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import TypeVar
 
+import numpy as np
 from rich.console import Console
 from rich.table import Table
-from spacy.language import Language
+from spacy.attrs import SENT_START
 from spacy.tokens import Doc
 
 from earwitness.pipeline.describe import describe
-from earwitness.pipeline.judge import judge_mentions
+from earwitness.pipeline.judge import Judgement, judge_mentions
 from earwitness.pipeline.mention import Mention, find_mentions
 from earwitness.pipeline.people import find_people
 from earwitness.pipeline.read import Cue, Transcript, read_transcript
-from earwitness.pipeline.segment import build_language, segment
+from earwitness.pipeline.segment import UTTERANCES, TokenTimes, build_language, segment, times_of
+from earwitness.pipeline.segment.timing import set_times
 from earwitness.pipeline.settle import settle, take_notes
 from earwitness.taxonomy import Checklist, open_index
 from tests.bench.places import FIXTURES
@@ -33,7 +35,7 @@ from tests.bench.places import FIXTURES
 DIVE = FIXTURES / "quillmere_canyon"
 HOURS = (1, 3, 10, 100)
 PATIENCE = 300.0
-"""A length that would take more seconds than this is not tried."""
+"""A stage that would take more seconds than this is left out of a length; what it gave in the hour is repeated."""
 HOUR = 3600.0
 PAUSE = 1.0
 """Seconds behind every caption: more than what joins two captions to one utterance."""
@@ -44,14 +46,22 @@ Given = TypeVar("Given")
 
 
 @dataclass(frozen=True)
+class Hour:
+    """The hour that is repeated."""
+
+    doc: Doc
+    mentions: Sequence[Mention]
+    judgements: Sequence[Judgement]
+
+
+@dataclass(frozen=True)
 class Lap:
-    """Of one length: hours, words, mentions, sightings, seconds of segmenting, and seconds by stage."""
+    """Of one length: hours, words, mentions, sightings, and seconds by stage, without those left out."""
 
     hours: int
     words: int
     mentions: int
     sightings: int
-    segmenting: float
     seconds: dict[str, float]
 
     @property
@@ -64,26 +74,34 @@ def main(console: Console) -> None:
     """Print a table, a row a length."""
     index, nlp = open_index(DIVE / "checklist.csv"), build_language()
     hour = an_hour()
-    doc = segment(_transcript(hour), nlp)
+    doc, segmenting = _timed(lambda: segment(_transcript(hour), nlp))
     mentions, finding = _timed(lambda: find_mentions(doc, index))
-    console.print(f"Finding names, apart: {finding:.2f} s in an hour ({len(doc)} tokens, {len(mentions)} mentions).")
+    console.print(
+        f"Apart, an hour of {len(doc)} tokens and {len(mentions)} mentions: segmenting {segmenting:.2f} s, finding "
+        f"names {finding:.2f} s."
+    )
+    judgements = judge_mentions(doc, mentions, None, find_people(doc))
+    first = Hour(doc, mentions, judgements)
     # What is read once and kept (word lists) belongs to no hour.
-    measured(1, hour, mentions, nlp, index.checklist)
+    measured(1, first, index.checklist)
     laps: list[Lap] = []
     for hours in HOURS:
-        if laps and (expected := foreseen(laps, hours)) > PATIENCE:
-            console.print(f"{hours} hours not measured: at the growth so far they would take {expected:,.0f} s.")
-            continue
-        laps.append(measured(hours, hour, mentions, nlp, index.checklist))
+        left_out = [stage for stage in STAGES if laps and foreseen(laps, hours, stage) > PATIENCE]
+        for stage in left_out:
+            told = f"{foreseen(laps, hours, stage):,.0f} s"
+            console.print(f"{hours} hours: {stage} left out; at the growth so far it would take {told}.")
+        laps.append(measured(hours, first, index.checklist, left_out))
     console.print(table(laps))
 
 
-def foreseen(laps: Sequence[Lap], hours: int) -> float:
-    """Seconds that so many hours will take if the time an hour goes on growing as it did from the first to the last."""
-    last = laps[-1]
-    longer, slower = last.hours / laps[0].hours, last.per_hour / laps[0].per_hour
-    power = math.log(slower) / math.log(longer) if longer > 1 else 0.0
-    return last.per_hour * hours * (hours / last.hours) ** power
+def foreseen(laps: Sequence[Lap], hours: int, stage: str) -> float:
+    """Seconds that a stage will take if the time an hour goes on growing as it did from the first lap to the last."""
+    timed = [lap for lap in laps if stage in lap.seconds]
+    first, last = timed[0], timed[-1]
+    longer = last.hours / first.hours
+    slower = (last.seconds[stage] / last.hours) / max(first.seconds[stage] / first.hours, 1e-6)
+    power = math.log(slower) / math.log(longer) if longer > 1 and slower > 0 else 0.0
+    return last.seconds[stage] / last.hours * hours * (hours / last.hours) ** max(power, 0.0)
 
 
 def table(laps: Sequence[Lap]) -> Table:
@@ -91,37 +109,42 @@ def table(laps: Sequence[Lap]) -> Table:
     shown = Table(
         title=f"Seconds added to an hour of talk (target: at most {TARGET:g} s, and growing with length alone)"
     )
-    for column in ("hours", "words", "mentions", "sightings", "segment", *STAGES, "sum", "to the first"):
+    for column in ("hours", "words", "mentions", "sightings", *STAGES, "sum", "to the first"):
         shown.add_column(column, justify="right")
     for lap in laps:
-        stages = [f"{lap.seconds[stage] / lap.hours:.3f}" for stage in STAGES]
+        stages = [f"{lap.seconds[stage] / lap.hours:.3f}" if stage in lap.seconds else "–" for stage in STAGES]
         short = "*" if lap.per_hour > TARGET else ""
+        alike = sum(laps[0].seconds[stage] for stage in lap.seconds) / laps[0].hours
         shown.add_row(
             str(lap.hours),
             f"{lap.words:,}",
             f"{lap.mentions:,}",
             f"{lap.sightings:,}",
-            f"{lap.segmenting / lap.hours:.3f}",
             *stages,
             f"{lap.per_hour:.3f}{short}",
-            f"{lap.per_hour / laps[0].per_hour:.2f}",
+            f"{lap.per_hour / alike:.2f}",
         )
     return shown
 
 
-def measured(hours: int, hour: Sequence[Cue], found: Sequence[Mention], nlp: Language, checklist: Checklist) -> Lap:
+def measured(hours: int, first: Hour, checklist: Checklist, left_out: Sequence[str] = ()) -> Lap:
     """Run the stages on so many hours, in which every hour has the same mentions."""
-    cues = repeated(hour, hours)
-    doc, segmenting = _timed(lambda: segment(_transcript(cues), nlp))
-    mentions = _spread(found, doc, hours)
+    doc = repeated(first.doc, hours)
+    mentions = _spread(first.mentions, doc, hours)
     seconds: dict[str, float] = {}
-    people, seconds["people"] = _timed(lambda: find_people(doc))
-    judgements, seconds["judge"] = _timed(lambda: judge_mentions(doc, mentions, None, people))
+    people = None
+    if "people" not in left_out:
+        people, seconds["people"] = _timed(lambda: find_people(doc))
+    judgements = tuple(first.judgements) * hours
+    if "judge" not in left_out:
+        judgements, seconds["judge"] = _timed(lambda: judge_mentions(doc, mentions, None, people))
     sightings, seconds["settle"] = _timed(lambda: settle(doc, mentions, judgements, checklist))
-    _, seconds["describe"] = _timed(lambda: describe(doc, mentions, judgements, sightings, checklist))
-    _, seconds["notes"] = _timed(lambda: take_notes(doc, mentions))
-    words = sum(len(cue.text.split()) for cue in cues)
-    return Lap(hours, words, len(mentions), len(sightings), segmenting, seconds)
+    if "describe" not in left_out:
+        _, seconds["describe"] = _timed(lambda: describe(doc, mentions, judgements, sightings, checklist))
+    if "notes" not in left_out:
+        _, seconds["notes"] = _timed(lambda: take_notes(doc, mentions))
+    words = sum(token.is_alpha for token in first.doc) * hours
+    return Lap(hours, words, len(mentions), len(sightings), seconds)
 
 
 def an_hour() -> list[Cue]:
@@ -139,13 +162,39 @@ def an_hour() -> list[Cue]:
             now += length + PAUSE
 
 
-def repeated(hour: Sequence[Cue], hours: int) -> list[Cue]:
-    """The hour again and again."""
-    return [
+def repeated(hour: Doc, hours: int) -> Doc:
+    """The hour again and again as one Doc, with its sentences, utterances and times."""
+    doc = Doc.from_docs([hour] * hours, ensure_whitespace=False, exclude=["user_data", "spans"])
+    size, times = len(hour), times_of(hour)
+    starts = [start for start in range(size) if hour[start].is_sent_start]
+    sentences = np.full(len(doc), -1, dtype=np.int64)
+    for number in range(hours):
+        sentences[[number * size + start for start in starts]] = 1
+    doc.from_array([SENT_START], sentences.astype(np.uint64))
+    doc.spans[UTTERANCES] = [
+        doc[span.start + number * size : span.end + number * size]
+        for number in range(hours)
+        for span in hour.spans[UTTERANCES]
+    ]
+    moved = np.repeat(np.arange(hours) * HOUR, size)
+    cues = tuple(
         replace(cue, start=cue.start + HOUR * number, end=cue.end + HOUR * number)
         for number in range(hours)
-        for cue in hour
-    ]
+        for cue in times.cues
+    )
+    owners = np.tile(times.cue, hours)
+    owners = np.where(owners < 0, owners, owners + np.repeat(np.arange(hours) * len(times.cues), size))
+    set_times(
+        doc,
+        TokenTimes(
+            np.tile(times.start, hours) + moved,
+            np.tile(times.end, hours) + moved,
+            np.tile(times.uncertainty, hours),
+            owners,
+            cues,
+        ),
+    )
+    return doc
 
 
 def _spread(found: Sequence[Mention], doc: Doc, hours: int) -> tuple[Mention, ...]:

@@ -9,7 +9,7 @@ from pathlib import Path
 from spacy.language import Language
 from spacy.tokens import Doc
 
-from earwitness.pipeline.judge import Judgement, judge_mentions
+from earwitness.pipeline.judge import Judgement, judge_by_rules
 from earwitness.pipeline.mention import Mention, find_mentions
 from earwitness.pipeline.people import PersonName
 from earwitness.pipeline.read.transcript import Cue, Transcript
@@ -180,7 +180,7 @@ class Listener:
             now = end
         doc = segment(Transcript("invented", "invented.vtt", "webvtt", "utf-8", "", tuple(cues)), self.nlp)
         mentions = find_mentions(doc, self.index)
-        return doc, mentions, judge_mentions(doc, mentions, own_words, people)
+        return doc, mentions, judge_by_rules(doc, mentions, own_words, people)
 
 
 def statuses(hear: Listener, *talk: str | tuple[str, str]) -> str:

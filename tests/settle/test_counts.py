@@ -106,8 +106,7 @@ def test_count(hear: Listener, text: str, quantity: str, kind: str) -> None:
     "text",
     [
         "Desmophyllum.",
-        "This is Munida.",
-        "This one is Munida.",
+        "Munida, those are.",
         "Heading two seven zero, Munida.",
         "Munida at ten metres.",
         "Sample one, Munida.",
@@ -122,6 +121,11 @@ def test_count(hear: Listener, text: str, quantity: str, kind: str) -> None:
 )
 def test_a_latin_name_says_no_number(hear: Listener, text: str) -> None:
     assert hear(text).counts() == [None]
+
+
+@pytest.mark.parametrize("text", ["This is Munida.", "This one is Munida.", "It's Munida, surely.", "that is munida"])
+def test_what_is_pointed_at_as_one_is_one(hear: Listener, text: str) -> None:
+    assert hear(text).counts() == [("1", "exact")]
 
 
 @pytest.mark.parametrize(

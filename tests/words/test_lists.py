@@ -18,6 +18,8 @@ from earwitness.pipeline.words import word_rows
 from earwitness.schemas.contract import load_schema
 
 PHRASE_OF = {
+    "pointing": "phrase",
+    "function_words": "word",
     "claims": "phrase",
     "clause_openers": "word",
     "turns": "phrase",
