@@ -30,6 +30,7 @@ from earwitness.pipeline.people import (
     people_of,
     refuse_key_within,
 )
+from earwitness.pipeline.place import Recording, match_recordings, place_rows
 from earwitness.pipeline.read import Transcript, read_transcript
 from earwitness.pipeline.segment import build_language, segment
 from earwitness.pipeline.settle import settle, take_notes
@@ -75,6 +76,7 @@ def draft(
     *,
     columns: Mapping[str, str] | None = None,
     starts: Mapping[str, datetime] | None = None,
+    recordings: Sequence[str | Path | Recording] = (),
     own_words: Path | None = None,
     corrections: str | Path | None = None,
     model: str | None = None,
@@ -90,6 +92,8 @@ def draft(
         checklist: a file (or Darwin Core Archive), whose index is kept (see `open_index`), or one already loaded.
         columns: for a checklist with columns of its own, {their column: Darwin Core term}.
         starts: UTC moment of a recording's first frame, by recordingID; without it no eventDate is given.
+        recordings: descriptions of recordings (TOML, or read before: see `earwitness.pipeline.place`), which give
+            dates, and with the logs they name places, to the transcripts they name.
         own_words: folder with word lists of the user's own, named as ours are.
         corrections: file of corrections (see `earwitness.taxonomy.corrections`); default: the one beside the checklist
             file, if there is one.
@@ -110,21 +114,25 @@ def draft(
     watch("Loading the checklist")
     index = _index(checklist, columns)
     clock.lap("checklistSeconds")
-    recordings = [
+    transcribed = [
         read_transcript(path, recording_id=name, strict=strict)
         for path, name in zip(paths, recording_ids(paths), strict=True)
     ]
     clock.lap("readSeconds")
     starts = starts or {}
-    for unknown in set(starts) - {r.recording_id for r in recordings}:
-        known = ", ".join(r.recording_id for r in recordings)
+    for unknown in set(starts) - {r.recording_id for r in transcribed}:
+        known = ", ".join(r.recording_id for r in transcribed)
         raise InputError(Problem("--start", 0, f"there is no recording {unknown!r}", known))
+    described = match_recordings(recordings, [r.recording_id for r in transcribed])
+    for twice in starts.keys() & described.keys():
+        reason = f"the start of {twice!r} is given, and described in {described[twice].path}"
+        raise InputError(Problem("--start", 0, reason, "one of the two"))
     nlp = build_language(model)
     learned = load_corrections(corrections_file(index.checklist.path, corrections), index.checklist)
     run = Run([], [], [*index.problems, *learned.problems], {}, Path(pseudonyms) if pseudonyms else None)
     named: list[_Named] = []
-    for number, recording in enumerate(recordings, start=1):
-        watch(f"Listening to {recording.recording_id} ({number} of {len(recordings)})")
+    for number, recording in enumerate(transcribed, start=1):
+        watch(f"Listening to {recording.recording_id} ({number} of {len(transcribed)})")
         doc = segment(recording, nlp)
         mentions = find_mentions(doc, index, own_words, learned)
         people = find_people(doc, own_words, mentions)
@@ -142,13 +150,13 @@ def draft(
             describe(doc, mentions, judgements, sightings, index.checklist, laser_cm=laser_cm, own_words=own_words),
             starts.get(recording.recording_id),
         )
+        rows, problems = event_rows(talk), list(recording.problems)
+        if recording.recording_id in described:
+            placed = place_rows(rows, described[recording.recording_id])
+            rows = placed.rows
+            problems += [problem for problem in placed.problems if not any(problem in part.problems for part in named)]
         named.append(
-            _Named(
-                people_of(recording.recording_id, doc, mentions, people),
-                event_rows(talk),
-                mention_rows(talk),
-                recording.problems,
-            )
+            _Named(people_of(recording.recording_id, doc, mentions, people), rows, mention_rows(talk), problems)
         )
     for part in _disguised(named, pseudonyms) if pseudonyms else named:
         run.events.extend(part.events)
@@ -163,7 +171,7 @@ def draft(
         "ownWords": str(own_words) if own_words else None,
         "corrections": {"path": learned.path, "sha256": learned.sha256} if learned.sha256 else None,
     }
-    run.summary.update(_summary(run, recordings, index.checklist, starts, settings, clock))
+    run.summary.update(_summary(run, transcribed, index.checklist, starts, described, settings, clock))
     return run
 
 
@@ -225,19 +233,25 @@ class _Clock:
 
 def _summary(
     run: Run,
-    recordings: Sequence[Transcript],
+    transcribed: Sequence[Transcript],
     checklist: Checklist,
     starts: Mapping[str, datetime],
+    described: Mapping[str, Recording],
     settings: Mapping[str, Any],
     clock: _Clock,
 ) -> dict[str, Any]:
     kinds = Counter(row["recordKind"] for row in run.events)
     severities = Counter(problem.severity for problem in run.problems)
+    zeros = {name: recording.clock.utc(0.0) for name, recording in described.items() if recording.clock}
     return {
         "software": "earwitness",
         "softwareVersion": version("earwitness"),
         "caution": CAUTION,
-        "transcripts": [_recording(recording, starts.get(recording.recording_id)) for recording in recordings],
+        "transcripts": [_recording(recording, {**starts, **zeros}) for recording in transcribed],
+        "recordings": [
+            recording.to_json() | {"recordingIDs": [name for name, own in described.items() if own is recording]}
+            for recording in {id(recording): recording for recording in described.values()}.values()
+        ],
         "checklist": {
             "path": str(checklist.path),
             "sha256": checklist.sha256,
@@ -256,7 +270,8 @@ def _summary(
     }
 
 
-def _recording(recording: Transcript, start: datetime | None) -> dict[str, Any]:
+def _recording(recording: Transcript, starts: Mapping[str, datetime]) -> dict[str, Any]:
+    start = starts.get(recording.recording_id)
     return {
         "recordingID": recording.recording_id,
         "path": recording.path,

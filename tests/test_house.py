@@ -25,6 +25,8 @@ STAGES = (
     "table",
     "score",
     "drafting",
+    "publish",
+    "report",
     "command",
 )
 """In the order of the flow: a stage imports itself and those before it. Words are data that any stage may read."""

@@ -14,7 +14,9 @@ from earwitness.pipeline.command.demo import demo
 from earwitness.pipeline.command.draft import draft_command
 from earwitness.pipeline.command.explain import explain_command
 from earwitness.pipeline.command.options import INPUT_CANNOT_BE_USED
+from earwitness.pipeline.command.publish import publish_command
 from earwitness.pipeline.command.score import score_command
+from earwitness.pipeline.command.take_back import take_back_command
 from earwitness.schemas import InputError
 
 app = typer.Typer(
@@ -30,6 +32,8 @@ app = typer.Typer(
 app.command("draft")(draft_command)
 app.command("explain")(explain_command)
 app.command("score")(score_command)
+app.command("publish")(publish_command)
+app.command("take-back")(take_back_command)
 app.command("demo")(demo)
 app.add_typer(checklist_app, name="checklist")
 

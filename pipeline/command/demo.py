@@ -14,7 +14,7 @@ from rich.table import Table
 from earwitness.pipeline.command.console import complaints, results
 from earwitness.pipeline.command.event_list import event_list, run_lines
 from earwitness.pipeline.drafting import draft
-from earwitness.pipeline.place import parse_start
+from earwitness.pipeline.place import read_recording
 from earwitness.pipeline.score import Score, score_run
 from earwitness.taxonomy import open_index
 
@@ -28,16 +28,17 @@ def demo(
 ) -> None:
     """Draft an invented dive that comes with earwitness, from clean and from misheard captions.
 
-    The talk, the ship, the people and the place are invented; the taxa are real. See fixtures/README.md.
+    The talk, the ship, the people, the place and the vehicle's log are invented; the taxa are real. See
+    fixtures/README.md.
     """
     with as_file(files("earwitness.fixtures") / DIVE) as dive:
         described = json.loads((dive / "dive.json").read_text(encoding="utf-8"))
-        start = parse_start(described["start_utc"])
+        recording = read_recording(dive / "recording.toml")
         index = open_index(dive / "checklist.csv")
         scores: dict[str, Score] = {}
         for version, meaning in VERSIONS.items():
             with complaints.status(f"Listening to the dive, {meaning}"):
-                run = draft(dive / f"{version}.vtt", index, starts={version: start})
+                run = draft(dive / f"{version}.vtt", index, recordings=[recording])
                 run.write(out / version)
             gold = [dive / "gold_events.csv", dive / "gold_mentions.csv"]
             scores[version] = score_run(out / version, gold, checklist=index.checklist)

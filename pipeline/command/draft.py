@@ -41,6 +41,13 @@ def draft_command(
             "NAME=MOMENT, once for each. Without it no calendar time is given."
         ),
     ] = None,
+    recording: Annotated[
+        list[Path] | None,
+        typer.Option(
+            help="Description of a recording (TOML): start, clock, cuts, vehicle logs. Gives dates, and from logs "
+            "positions, depths and the water's properties. Once for each recording."
+        ),
+    ] = None,
     column: Annotated[
         list[str] | None,
         typer.Option(help="For a checklist with columns of its own: THEIRS=TERM, like 'Latin name=scientificName'."),
@@ -80,6 +87,10 @@ def draft_command(
     With --pseudonyms, people are called "Person 1", "Person 2" ... throughout, the same in every run with the same
     file. Paths and names of recordings are left as they are, as is what an animal is called.
 
+    With --recording, the talk of a transcript whose name is the description's id, or one of its transcripts, gets
+    dates and places. fixtures/quillmere_canyon/recording.toml is an example; schemas/recording.schema.json says what
+    may stand in it. Positions are the vehicle's, and not fit for navigation.
+
     What people corrected (`earwitness checklist correct`) comes first, whatever else the words may mean.
 
     Two confidences, never mixed: how well the words fit the name ("fits"), and how sure the speaker was ("sure").
@@ -94,6 +105,7 @@ def draft_command(
             checklist,
             columns=pairs("--column", column or [], "THEIRS=TERM"),
             starts=_starts(start or [], transcripts),
+            recordings=recording or [],
             own_words=words,
             corrections=corrections,
             laser_cm=lasers,

@@ -1,14 +1,51 @@
-"""Place: recording times come in, UTC goes out, where the recording's start is known.
+"""Place: recording times come in, UTC goes out, and with a vehicle's log position, depth and the water's properties.
 
-Positions and depths need a vehicle's log and stay empty without one: nothing is made up. Refuses a start without a
-time zone.
+    recording = read_recording("dive.toml")
+    placed = place_rows(rows, recording)
+
+Nothing is made up: without a start there are no dates, without a log no positions and depths. Refuses a start without a
+time zone, and descriptions and logs that cannot be what they say.
 """
 
 from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
 
+from earwitness.pipeline.place.clock import Clock
+from earwitness.pipeline.place.description import Site
+from earwitness.pipeline.place.place import Placed, place_rows
+from earwitness.pipeline.place.recording import (
+    Person,
+    Recording,
+    Uncertainty,
+    VideoFile,
+    match_recordings,
+    read_recording,
+    read_recordings,
+)
+from earwitness.pipeline.place.timecode import FrameRate, parse_rate
+from earwitness.pipeline.place.trail import TrackPoint, track_points
 from earwitness.schemas import InputError, Problem
+
+__all__ = [
+    "Clock",
+    "FrameRate",
+    "Person",
+    "Placed",
+    "Recording",
+    "Site",
+    "TrackPoint",
+    "Uncertainty",
+    "VideoFile",
+    "event_date",
+    "match_recordings",
+    "parse_rate",
+    "parse_start",
+    "place_rows",
+    "read_recording",
+    "read_recordings",
+    "track_points",
+]
 
 
 def parse_start(text: str) -> datetime:

@@ -142,6 +142,7 @@ def _blank(talk: RecordingTalk, event_id: str, kind: str, first: int, last: int)
         "alternatives": [],
         "certaintyCues": [],
         "determinations": [],
+        "placeFlags": [],
         "reviewStatus": "draft",
         "softwareVersion": talk.version,
         "checklistName": talk.checklist.name,

@@ -11,7 +11,7 @@ import polars as pl
 
 from earwitness.schemas import columns, load_schema
 
-LISTS = ("alternatives", "certaintyCues", "determinations")
+LISTS = ("alternatives", "certaintyCues", "determinations", "placeFlags")
 """Columns whose cells are lists: JSON text in CSV and Parquet."""
 
 
@@ -35,7 +35,7 @@ def to_polars(rows: Sequence[dict[str, Any]]) -> pl.DataFrame:
 
 def flat(row: dict[str, Any]) -> dict[str, Any]:
     """A row whose lists are JSON text, for formats that have none."""
-    return {k: json.dumps(v, ensure_ascii=False) if k in LISTS else v for k, v in row.items()}
+    return {k: json.dumps(v, ensure_ascii=False) if k in LISTS and v is not None else v for k, v in row.items()}
 
 
 def _kinds() -> dict[str, str]:

@@ -61,7 +61,8 @@ def write_run(
 
 def _csv(rows: Sequence[Mapping[str, Any]], names: Sequence[str]) -> str:
     lines = io.StringIO(newline="")
-    writer = csv.DictWriter(lines, fieldnames=list(names), lineterminator="\n")
+    # As RFC 4180 has it; with a bare line feed a cell that holds a bare carriage return would not be quoted.
+    writer = csv.DictWriter(lines, fieldnames=list(names), lineterminator="\r\n")
     writer.writeheader()
     writer.writerows(
         {key: guarded(value) if isinstance(value, str) else value for key, value in row.items()} for row in rows

@@ -1,0 +1,78 @@
+"""A finished run's folder comes in; its rows and summary go out, checked.
+
+Refuses a folder without events or without run.json, a row that breaks its schema (InputError with file, line and
+remedy).
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from earwitness.pipeline.publish.publisher import Row
+from earwitness.pipeline.score import read_rows
+from earwitness.pipeline.score.rows import REMEDY
+from earwitness.schemas import ContractError, InputError, Problem, columns, validate
+
+
+@dataclass(frozen=True, slots=True)
+class RunFolder:
+    """What lies in a run's folder. `sha256` is that of events.jsonl."""
+
+    folder: Path
+    events: tuple[Row, ...]
+    mentions: tuple[Row, ...]
+    run: dict[str, Any]
+    sha256: str
+
+
+def read_run(folder: str | Path) -> RunFolder:
+    """Read a finished run.
+
+    Raises:
+        InputError: there is no finished run, or it has no events, or they are not as this version writes them.
+    """
+    out = Path(folder)
+    file = out / "events.jsonl"
+    rows = read_rows(file, {})
+    if not rows:
+        raise InputError(Problem(str(file), 0, "the run has no events: nothing to publish", REMEDY))
+    for number, row in enumerate(rows, start=1):
+        try:
+            validate("event", [row])
+        except ContractError as error:
+            reason = f"no event row: {str(error).partition(': ')[2][:200]}"
+            remedy = "rows as this version writes them (schemas/event.schema.json): draft the recording again"
+            raise InputError(Problem(str(file), number, reason, remedy)) from error
+    _refuse_twins(rows, file)
+    whole = dict.fromkeys(columns("event"))
+    mentions = out / "mentions.jsonl"
+    return RunFolder(
+        out,
+        tuple(whole | row for row in rows),
+        tuple(read_rows(mentions, {})) if mentions.exists() else (),
+        _summary(out / "run.json"),
+        hashlib.sha256(file.read_bytes()).hexdigest(),
+    )
+
+
+def _refuse_twins(rows: list[Row], file: Path) -> None:
+    first: dict[str, int] = {}
+    for number, row in enumerate(rows, start=1):
+        if first.setdefault(row["eventID"], number) != number:
+            reason = f"eventID {row['eventID']!r} stands in row {first[row['eventID']]} too"
+            raise InputError(Problem(str(file), number, reason, "every row with an ID of its own"))
+
+
+def _summary(file: Path) -> dict[str, Any]:
+    try:
+        run = json.loads(file.read_text(encoding="utf-8"))
+        validate("run", [run])
+    except (OSError, ValueError, RecursionError) as error:
+        raise InputError(Problem(str(file), 0, f"cannot be read ({type(error).__name__})", REMEDY)) from error
+    except ContractError as error:
+        raise InputError(Problem(str(file), 0, f"is no run's summary: {str(error)[:200]}", REMEDY)) from error
+    return dict(run)

@@ -1,0 +1,59 @@
+"""Terms of the standards by short names ("dwc:eventID"), and tables whose columns are such terms."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+NAMESPACES: Mapping[str, str] = {
+    "dwc": "http://rs.tdwg.org/dwc/terms/",
+    "dcterms": "http://purl.org/dc/terms/",
+    "dc": "http://purl.org/dc/elements/1.1/",
+    "ac": "http://rs.tdwg.org/ac/terms/",
+    "xmpRights": "http://ns.adobe.com/xap/1.0/rights/",
+    "obis": "http://rs.iobis.org/obis/terms/",
+}
+
+
+def uri(term: str) -> str:
+    """The whole address of a term."""
+    prefix, _, name = term.partition(":")
+    return NAMESPACES[prefix] + name
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """Records of one kind.
+
+    Args:
+        file: name of the file they go into.
+        row_type: class of a record, as a short name.
+        key: column by which a record belongs to the core: the core's own ID in the core.
+        columns: terms, in order.
+        rows: by term; what is missing is empty.
+        constants: terms that are the same for all records, and stand in no column.
+    """
+
+    file: str
+    row_type: str
+    key: str
+    columns: tuple[str, ...]
+    rows: Sequence[Mapping[str, Any]]
+    constants: Mapping[str, str] = field(default_factory=dict)
+
+    def used(self) -> tuple[str, ...]:
+        """The columns in which something stands; the key and the first column always."""
+        filled = {term for row in self.rows for term, value in row.items() if value not in (None, "")}
+        return tuple(t for place, t in enumerate(self.columns) if not place or t == self.key or t in filled)
+
+
+def cell(value: object) -> str:
+    """A value as a cell of a file without quoting: on one line, without tabs; numbers as short as they can be."""
+    if value is None:
+        return ""
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, float):
+        return f"{value:.10f}".rstrip("0").rstrip(".")
+    return " ".join(part for part in str(value).split() if part)

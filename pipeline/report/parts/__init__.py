@@ -1,0 +1,1 @@
+"""Template, style and script of the page: data that `page.py` reads."""
