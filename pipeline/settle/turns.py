@@ -174,10 +174,10 @@ def _closes(doc: Doc, end: int, near: list[str], after: list[str]) -> bool:
 
 def _subject(near: list[str], own: Path | None) -> Subject:
     """What is said to be the name: the last "it is" before it, unless words between lead away from it."""
-    if near[-1:] == ["its"] or (
-        near[-2:-1] == ["its"] and near[-1] in words_for("indefinite", own) | words_for("definite", own)
-    ):
-        # "So its rossella", as recognisers write it.
+    articles = words_for("indefinite", own) | words_for("definite", own)
+    its = next((at for at in (-1, -2) if near[at:][:1] == ["its"]), 0)
+    if its and (its == -1 or near[-1] in articles) and not words_for("away from it", own) & set(near[its - 1 : its]):
+        # "So its rossella", as recognisers write it; not "with its brittle star".
         return "it"
     # "It may equally be": an adverb inside changes nothing.
     near = [word for word in near[-_SUBJECT_WITHIN:] if not (word.endswith("ly") or word in words_for("adverb", own))]
