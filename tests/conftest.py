@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import io
 import os
-from collections.abc import Iterator
+import sys
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, settings
+
+from earwitness.pipeline.command import main
 
 # Time never decides a test; a clean checkout tries the same examples each time, a contributor's machine new ones.
 settings.register_profile(
@@ -20,6 +24,8 @@ settings.load_profile("house")
 
 HERE = Path(__file__).resolve().parents[1]
 SHARED = HERE.parent / "shared"
+Told = tuple[int, str, str]
+"""Exit code, standard output and standard error."""
 DIVE = HERE / "fixtures" / "quillmere_canyon"
 
 
@@ -29,6 +35,21 @@ def _cache_of_its_own(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("EARWITNESS_CACHE", str(tmp_path_factory.mktemp("cache")))
         yield
+
+
+@pytest.fixture
+def here(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Callable[..., Told]:
+    """Run the command in this process, which is much quicker, with the same ending as in a shell."""
+
+    def run(*arguments: str | Path, given: bytes = b"") -> Told:
+        monkeypatch.setattr(sys, "argv", ["earwitness", *map(str, arguments)])
+        monkeypatch.setattr(sys, "stdin", io.TextIOWrapper(io.BytesIO(given)))
+        with pytest.raises(SystemExit) as ended:
+            main()
+        printed = capsys.readouterr()
+        return int(ended.value.code or 0), printed.out, printed.err
+
+    return run
 
 
 @pytest.fixture(scope="session")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -32,6 +33,7 @@ _SPOKEN_IN_FULL = {
     "nt": "not",
 }
 
+_SPOKEN = "earwitness_spoken_words"
 _GIVE_WAY: frozenset[Category] = frozenset({"restart", "host", "landmark"})
 
 
@@ -59,9 +61,14 @@ def claim_words(tokens: list[Token]) -> list[tuple[int, str]]:
 
 
 def words_of(doc: Doc, start: int, end: int) -> tuple[list[int], list[str]]:
-    """Token numbers and spoken forms of the words among tokens [start, end)."""
-    pairs = claim_words(list(doc[start:end]))
-    return [i for i, _ in pairs], [word for _, word in pairs]
+    """Token numbers and spoken forms of the words among tokens [start, end), worked out once a Doc."""
+    spoken = doc.user_data.get(_SPOKEN)
+    if spoken is None:
+        pairs = claim_words(list(doc))
+        spoken = doc.user_data[_SPOKEN] = ([i for i, _ in pairs], [word for _, word in pairs])
+    numbers, words = spoken
+    first, last = bisect_left(numbers, start), bisect_left(numbers, end)
+    return numbers[first:last], words[first:last]
 
 
 def claim_cues(doc: Doc, start: int, end: int, own: Path | None = None) -> list[ClaimCue]:

@@ -8,12 +8,10 @@ from __future__ import annotations
 
 import math
 
-from pyproj import Geod
-
+from earwitness.pipeline.place.geodesic import distances
 from earwitness.pipeline.publish.publisher import Row
 
 _DIGITS = 9
-_GLOBE = Geod(ellps="WGS84")
 
 
 def blurred(row: Row, degrees: float) -> Row:
@@ -56,4 +54,4 @@ def _cell(value: float, width: float, limit: float) -> tuple[float, float]:
 def _radius(middle: tuple[float, float], south: float, north: float, east: float) -> float:
     """Metres to the farthest point of the cell: a corner, or where it holds the pole nearly all of it."""
     corners = [(latitude, east) for latitude in (south, north)] + [(south, middle[1]), (north, middle[1])]
-    return max(float(_GLOBE.inv(middle[1], middle[0], lon, lat)[2]) for lat, lon in corners)
+    return float(max(distances(*middle, *zip(*corners, strict=True))))

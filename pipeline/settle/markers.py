@@ -14,9 +14,10 @@ from pathlib import Path
 
 from spacy.tokens import Doc, Span
 
+from earwitness.pipeline.judge.cues import words_of
 from earwitness.pipeline.segment import times_of
 from earwitness.pipeline.settle.numbers import SpokenNumber, number_at
-from earwitness.pipeline.settle.sentences import sentence_at, words_of
+from earwitness.pipeline.settle.sentences import sentence_at
 from earwitness.pipeline.settle.sighting import Note
 from earwitness.pipeline.words import WordRow, word_rows
 from earwitness.pipeline.words.phrases import Phrases, phrase_table, phrases_in

@@ -9,11 +9,11 @@ from pathlib import Path
 
 from spacy.tokens import Doc, Span
 
+from earwitness.pipeline.judge.cues import words_of
 from earwitness.pipeline.mention import Mention
 from earwitness.pipeline.segment import times_of
 from earwitness.pipeline.settle.markers import MARKER_TYPES, markers_in
 from earwitness.pipeline.settle.readings import readings_in
-from earwitness.pipeline.settle.sentences import words_of
 from earwitness.pipeline.settle.sighting import Note
 from earwitness.pipeline.words.phrases import phrase_table, phrases_in
 

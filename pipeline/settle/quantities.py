@@ -12,8 +12,8 @@ from typing import cast, get_args
 
 from spacy.tokens import Doc
 
+from earwitness.pipeline.judge.cues import words_of
 from earwitness.pipeline.settle.numbers import SpokenNumber, number_at
-from earwitness.pipeline.settle.sentences import words_of
 from earwitness.pipeline.settle.sighting import Count, CountKind
 from earwitness.pipeline.words import WordRow, word_rows
 from earwitness.pipeline.words.phrases import Phrases, phrase_table, phrases_in

@@ -11,9 +11,9 @@ from typing import Literal
 
 from spacy.tokens import Doc
 
+from earwitness.pipeline.judge.cues import words_of
 from earwitness.pipeline.settle.numbers import number_at
 from earwitness.pipeline.settle.roles import roles, words_for
-from earwitness.pipeline.settle.sentences import words_of
 from earwitness.pipeline.words import WordRow, word_rows
 from earwitness.pipeline.words.phrases import phrase_table, phrases_in
 

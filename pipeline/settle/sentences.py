@@ -1,26 +1,11 @@
-"""Sentences and words of a Doc without asking spaCy again, whose answers take time by the length of the recording."""
+"""The sentence that holds a token, without asking spaCy, whose answer takes time by the length of the recording."""
 
 from __future__ import annotations
 
-from bisect import bisect_left, bisect_right
+from bisect import bisect_right
 from collections.abc import Iterable
 
 from spacy.tokens import Doc, Span
-
-from earwitness.pipeline.judge.cues import claim_words
-
-_SPOKEN = "earwitness_spoken_words"
-
-
-def words_of(doc: Doc, start: int, end: int) -> tuple[list[int], list[str]]:
-    """Token numbers and spoken forms of the words among tokens [start, end), worked out once a Doc."""
-    spoken = doc.user_data.get(_SPOKEN)
-    if spoken is None:
-        pairs = claim_words(list(doc))
-        spoken = doc.user_data[_SPOKEN] = ([i for i, _ in pairs], [word for _, word in pairs])
-    numbers, words = spoken
-    first, last = bisect_left(numbers, start), bisect_left(numbers, end)
-    return numbers[first:last], words[first:last]
 
 
 def sentence_at(doc: Doc, token: int) -> Span:

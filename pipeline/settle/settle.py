@@ -9,6 +9,7 @@ from pathlib import Path
 from spacy.tokens import Doc, Span
 
 from earwitness.pipeline.judge import Judgement
+from earwitness.pipeline.judge.cues import words_of
 from earwitness.pipeline.judge.judgement import PLAIN_STATEMENT, TALK_ONLY
 from earwitness.pipeline.mention import Mention
 from earwitness.pipeline.segment import UTTERANCES, speaker_of
@@ -22,7 +23,7 @@ from earwitness.pipeline.settle.open import SURE, Open, related
 from earwitness.pipeline.settle.pointing import opens_with_place, points_beside
 from earwitness.pipeline.settle.replies import Reply, last_total, stretches
 from earwitness.pipeline.settle.roles import roles, words_for
-from earwitness.pipeline.settle.sentences import sentences_at, words_of
+from earwitness.pipeline.settle.sentences import sentences_at
 from earwitness.pipeline.settle.sighting import Sighting
 from earwitness.pipeline.settle.standing import Said, group_word, join, retract, shared_group
 from earwitness.pipeline.settle.talk import Talk, is_one

@@ -8,13 +8,13 @@ from pathlib import Path
 from spacy.tokens import Doc, Span
 
 from earwitness.pipeline.judge import Judgement
+from earwitness.pipeline.judge.cues import words_of
 from earwitness.pipeline.mention import Mention
 from earwitness.pipeline.segment import speaker_of, times_of
 from earwitness.pipeline.settle.counts import ONE
 from earwitness.pipeline.settle.homes import Homes
 from earwitness.pipeline.settle.open import Open
 from earwitness.pipeline.settle.replies import Reply, reply_of
-from earwitness.pipeline.settle.sentences import words_of
 from earwitness.pipeline.words.phrases import phrase_table, phrases_in
 from earwitness.taxonomy import Checklist
 

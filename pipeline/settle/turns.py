@@ -9,11 +9,11 @@ from typing import Literal, cast, get_args
 
 from spacy.tokens import Doc, Span
 
+from earwitness.pipeline.judge.cues import words_of
 from earwitness.pipeline.settle.numbers import number_at
 from earwitness.pipeline.settle.pointing import opens_with_place, says_where
 from earwitness.pipeline.settle.replies import NTH, lead_roles
 from earwitness.pipeline.settle.roles import Role, roles, words_for
-from earwitness.pipeline.settle.sentences import words_of
 from earwitness.pipeline.words import word_rows
 from earwitness.pipeline.words.phrases import Phrases, phrase_table, phrases_in
 

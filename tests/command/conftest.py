@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import io
-import sys
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 
 import pytest
 
-from earwitness.pipeline.command import main
+from tests.conftest import Told
 
 # Real taxa, names from WoRMS, from memory.
 LIST = """\
@@ -26,9 +25,6 @@ taxonID,scientificName,taxonRank,taxonomicStatus,acceptedNameUsageID,vernacularN
 10,Müllerina,genus,accepted,10,[bold]red[/bold] œuf
 """
 
-Told = tuple[int, str, str]
-"""Exit code, standard output and standard error."""
-
 
 @pytest.fixture(autouse=True)
 def _cache(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -44,15 +40,6 @@ def taxa(tmp_path: Path) -> Path:
 
 
 @pytest.fixture
-def told(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Callable[..., Told]:
-    """Run `earwitness checklist` in this process with the same ending as in a shell."""
-
-    def run(*arguments: str | Path, given: bytes = b"") -> Told:
-        monkeypatch.setattr(sys, "argv", ["earwitness", "checklist", *map(str, arguments)])
-        monkeypatch.setattr(sys, "stdin", io.TextIOWrapper(io.BytesIO(given)))
-        with pytest.raises(SystemExit) as ended:
-            main()
-        printed = capsys.readouterr()
-        return int(ended.value.code or 0), printed.out, printed.err
-
-    return run
+def told(here: Callable[..., Told]) -> Callable[..., Told]:
+    """Run `earwitness checklist` in this process."""
+    return partial(here, "checklist")

@@ -16,7 +16,7 @@ import pytest
 
 from earwitness.taxonomy import exact_score, load_checklist
 from earwitness.taxonomy.corrections import corrections_path, load_corrections
-from tests.command.conftest import Told
+from tests.conftest import Told
 
 RUN = [sys.executable, "-c", "from earwitness.pipeline.command import main; main()"]
 HEARD = "chasey on a finneys"

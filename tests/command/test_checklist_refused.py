@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from tests.command.conftest import Told
 from tests.command.test_checklist_command import RUN, names
+from tests.conftest import Told
 
 WRONG = [
     (["ask", "--checklist", "no.csv", "a"], 3, "no.csv: cannot be read"),

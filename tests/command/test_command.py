@@ -12,8 +12,9 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner, Result
 
-from earwitness.pipeline.command import app, main
+from earwitness.pipeline.command import app
 from earwitness.pipeline.table import FILES
+from tests.conftest import Told
 
 RUN = [sys.executable, "-c", "from earwitness.pipeline.command import main; main()"]
 
@@ -21,24 +22,6 @@ RUN = [sys.executable, "-c", "from earwitness.pipeline.command import main; main
 def earwitness(*arguments: str | Path, cwd: Path | None = None) -> subprocess.CompletedProcess[str]:
     """Run the command in a process of its own, as a shell would."""
     return subprocess.run([*RUN, *map(str, arguments)], capture_output=True, text=True, cwd=cwd, timeout=300)
-
-
-Told = tuple[int, str, str]
-"""Exit code, standard output and standard error."""
-
-
-@pytest.fixture
-def here(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Callable[..., Told]:
-    """Run the command in this process, which is much quicker, with the same ending as in a shell."""
-
-    def run(*arguments: str | Path) -> Told:
-        monkeypatch.setattr(sys, "argv", ["earwitness", *map(str, arguments)])
-        with pytest.raises(SystemExit) as ended:
-            main()
-        printed = capsys.readouterr()
-        return int(ended.value.code or 0), printed.out, printed.err
-
-    return run
 
 
 @pytest.fixture(scope="module")

@@ -4,38 +4,28 @@ from __future__ import annotations
 
 import json
 import re
-import sys
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from typing import Any
 
 import pytest
 
 from earwitness.pipeline import draft
-from earwitness.pipeline.command import main
 from earwitness.pipeline.command.console import CAUTION_LINE
 from earwitness.pipeline.command.explanation import ATTRIBUTES
 from earwitness.schemas import columns, load_schema, validate
+from tests.conftest import Told
 
-Told = tuple[int, str, str]
-"""Exit code, standard output and standard error."""
 Row = dict[str, Any]
 
 TALK = "i think that might be a tinopsis, i mean a bat star, or no"
 
 
 @pytest.fixture
-def told(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Callable[..., Told]:
-    """Run `earwitness explain` in this process, with the same ending as in a shell."""
-
-    def run(*arguments: str | Path) -> Told:
-        monkeypatch.setattr(sys, "argv", ["earwitness", "explain", *map(str, arguments)])
-        with pytest.raises(SystemExit) as ended:
-            main()
-        printed = capsys.readouterr()
-        return int(ended.value.code or 0), printed.out, printed.err
-
-    return run
+def told(here: Callable[..., Told]) -> Callable[..., Told]:
+    """Run `earwitness explain` in this process."""
+    return partial(here, "explain")
 
 
 def event(event_id: str, **more: Any) -> Row:

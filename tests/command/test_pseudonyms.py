@@ -5,7 +5,6 @@ from __future__ import annotations
 import csv
 import json
 import stat
-import sys
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
@@ -13,8 +12,8 @@ from typing import Any
 import polars as pl
 import pytest
 
-from earwitness.pipeline.command import main
 from earwitness.pipeline.table import FILES
+from tests.conftest import Told
 
 # Real taxa, names from memory; Doris is a genus of nudibranchs.
 TAXA = """\
@@ -63,23 +62,17 @@ WEBVTT
 <v Bram>Doris, can you see it? It's a Doris verrucosa. Odette Vane will know.
 """
 NAMES = ("odette", "vane", "bram", "zelda")
-Told = tuple[int, str, str]
 
 
 @pytest.fixture
-def draft(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Callable[..., Told]:
+def draft(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, here: Callable[..., Told]) -> Callable[..., Told]:
     """Run `earwitness draft` on the talk (or another) in this process."""
     (tmp_path / "taxa.csv").write_text(TAXA, encoding="utf-8")
     (tmp_path / "talk.vtt").write_text(TALK, encoding="utf-8")
     monkeypatch.chdir(tmp_path)
 
     def run(*arguments: str, talk: str = "talk.vtt", out: str = "out") -> Told:
-        given = ["draft", talk, "--checklist", "taxa.csv", "--out", out, *arguments]
-        monkeypatch.setattr(sys, "argv", ["earwitness", *given])
-        with pytest.raises(SystemExit) as ended:
-            main()
-        printed = capsys.readouterr()
-        return int(ended.value.code or 0), printed.out, printed.err
+        return here("draft", talk, "--checklist", "taxa.csv", "--out", out, *arguments)
 
     return run
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import csv
 import json
-import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -12,28 +11,12 @@ from typing import Any
 import pytest
 
 from earwitness.pipeline import draft
-from earwitness.pipeline.command import main
 from earwitness.pipeline.place import read_recording
 from earwitness.pipeline.place.geodesic import distances
 from earwitness.schemas import InputError, validate
 from earwitness.taxonomy import NameIndex, load_checklist
+from tests.conftest import Told
 from tests.place.made import describe, line_along, write_log
-
-Told = tuple[int, str, str]
-
-
-@pytest.fixture
-def here(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Callable[..., Told]:
-    """Run the command in this process, with the same ending as in a shell."""
-
-    def run(*arguments: str | Path) -> Told:
-        monkeypatch.setattr(sys, "argv", ["earwitness", *map(str, arguments)])
-        with pytest.raises(SystemExit) as ended:
-            main()
-        printed = capsys.readouterr()
-        return int(ended.value.code or 0), printed.out, printed.err
-
-    return run
 
 
 @pytest.fixture(scope="module")

@@ -4,51 +4,36 @@ from __future__ import annotations
 
 import csv
 import json
-import sys
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
-from earwitness.pipeline.command import main
 from earwitness.pipeline.command.publish import PUBLISHERS
 from earwitness.pipeline.publish import FORMATS
+from tests.conftest import Told
 from tests.publish import made
 
-Told = tuple[int, str, str]
 
-
-@pytest.fixture
-def told(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Callable[..., Told]:
-    def run(*arguments: str | Path) -> Told:
-        monkeypatch.setattr(sys, "argv", ["earwitness", *map(str, arguments)])
-        with pytest.raises(SystemExit) as ended:
-            main()
-        printed = capsys.readouterr()
-        return int(ended.value.code or 0), printed.out, printed.err
-
-    return run
-
-
-def test_all_formats_at_once(told: Callable[..., Told], run: Path, metadata: Path, tmp_path: Path) -> None:
+def test_all_formats_at_once(here: Callable[..., Told], run: Path, metadata: Path, tmp_path: Path) -> None:
     names = [publisher.name for publisher in FORMATS]
     assert set(names) <= set(PUBLISHERS)
     asked = [part for name in names for part in ("--as", name)]
-    code, printed, _ = told("publish", run, *asked, "--to", tmp_path / "out", "--publication", metadata)
+    code, printed, _ = here("publish", run, *asked, "--to", tmp_path / "out", "--publication", metadata)
     assert code == 0
     assert "7 rows, 2 of them reviewed by a person. Left out: 1 rejected." in printed
     assert "not fit for navigation" in " ".join(printed.split())
     assert all((tmp_path / "out" / publisher.target).exists() for publisher in FORMATS)
 
 
-def test_a_copy_without_a_licence_says_so(told: Callable[..., Told], run: Path, tmp_path: Path) -> None:
-    code, printed, _ = told("publish", run, "--as", "csv", "--to", tmp_path / "out")
+def test_a_copy_without_a_licence_says_so(here: Callable[..., Told], run: Path, tmp_path: Path) -> None:
+    code, printed, _ = here("publish", run, "--as", "csv", "--to", tmp_path / "out")
     assert code == 0
     assert "it is not for publication" in printed
 
 
-def test_the_manifest_as_json(told: Callable[..., Told], run: Path, tmp_path: Path) -> None:
-    code, printed, _ = told("publish", run, "--as", "csv", "--to", tmp_path / "out", "--blur", "0.5", "--json")
+def test_the_manifest_as_json(here: Callable[..., Told], run: Path, tmp_path: Path) -> None:
+    code, printed, _ = here("publish", run, "--as", "csv", "--to", tmp_path / "out", "--blur", "0.5", "--json")
     assert code == 0
     assert json.loads(printed)["options"]["gridDegrees"] == 0.5
 
@@ -62,17 +47,17 @@ def test_the_manifest_as_json(told: Callable[..., Told], run: Path, tmp_path: Pa
     ],
 )
 def test_what_cannot_be_done_is_one_line(
-    arguments: tuple[str, ...], complaint: str, told: Callable[..., Told], run: Path, tmp_path: Path
+    arguments: tuple[str, ...], complaint: str, here: Callable[..., Told], run: Path, tmp_path: Path
 ) -> None:
-    code, printed, error = told("publish", run, *arguments, "--to", tmp_path / "out")
+    code, printed, error = here("publish", run, *arguments, "--to", tmp_path / "out")
     assert (code, printed) == (3, "")
     assert complaint in error
     assert len(error.strip().splitlines()) == 1
     assert not (tmp_path / "out").exists()
 
 
-def test_an_edited_table_is_listed_then_taken_in(told: Callable[..., Told], run: Path, tmp_path: Path) -> None:
-    told("publish", run, "--as", "csv", "--to", tmp_path / "out")
+def test_an_edited_table_is_listed_then_taken_in(here: Callable[..., Told], run: Path, tmp_path: Path) -> None:
+    here("publish", run, "--as", "csv", "--to", tmp_path / "out")
     file = tmp_path / "out" / "events.csv"
     with file.open(encoding="utf-8", newline="") as lines:
         table = list(csv.DictReader(lines))
@@ -81,17 +66,17 @@ def test_an_edited_table_is_listed_then_taken_in(told: Callable[..., Told], run:
         writer = csv.DictWriter(lines, list(table[0]))
         writer.writeheader()
         writer.writerows(table[:-1])
-    code, printed, _ = told("take-back", file, "--run", run)
+    code, printed, _ = here("take-back", file, "--run", run)
     assert code == 0
     assert "1 rows changed, 0 added, 1 removed." in printed
     assert "[bold]" in printed
     assert "removed: kettle_02:o03700000" in printed
-    code, printed, _ = told("take-back", file, "--run", run, "--json")
+    code, printed, _ = here("take-back", file, "--run", run, "--json")
     assert json.loads(printed)["changed"][0]["after"] == "Munida [bold]rugosa"
-    code, _, error = told("take-back", file, "--run", run, "--to", tmp_path / "new")
+    code, _, error = here("take-back", file, "--run", run, "--to", tmp_path / "new")
     assert code == 3
     assert "--by: is not given" in error
-    code, printed, _ = told(
+    code, printed, _ = here(
         "take-back", file, "--run", run, "--to", tmp_path / "new", "--by", "R. Reader", "--at", "2031-11-04T10:00:00Z"
     )
     assert code == 0
@@ -101,7 +86,7 @@ def test_an_edited_table_is_listed_then_taken_in(told: Callable[..., Told], run:
     assert rows[1]["reviewedAt"] == "2031-11-04T10:00:00Z"
 
 
-def test_nothing_edited_says_so(told: Callable[..., Told], run: Path, tmp_path: Path) -> None:
-    told("publish", run, "--as", "xlsx", "--to", tmp_path / "mine.xlsx")
-    code, printed, _ = told("take-back", tmp_path / "mine.xlsx", "--run", run)
+def test_nothing_edited_says_so(here: Callable[..., Told], run: Path, tmp_path: Path) -> None:
+    here("publish", run, "--as", "xlsx", "--to", tmp_path / "mine.xlsx")
+    code, printed, _ = here("take-back", tmp_path / "mine.xlsx", "--run", run)
     assert (code, printed.strip()) == (0, "Nothing was edited.")
