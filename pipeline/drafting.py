@@ -34,7 +34,7 @@ from earwitness.pipeline.place import Recording, match_recordings, place_rows
 from earwitness.pipeline.read import Transcript, read_transcript
 from earwitness.pipeline.segment import build_language, segment
 from earwitness.pipeline.settle import settle, take_notes
-from earwitness.pipeline.table import RecordingTalk, event_rows, mention_rows, to_frame, write_run
+from earwitness.pipeline.table import RecordingTalk, event_rows, mention_rows, to_frame, utterance_rows, write_run
 from earwitness.schemas import InputError, Problem
 from earwitness.taxonomy import Checklist, NameIndex, corrections_file, load_corrections, open_index
 
@@ -58,6 +58,7 @@ class Run:
     problems: list[Problem]
     summary: dict[str, Any] = field(repr=False)
     key: Path | None = None
+    utterances: list[dict[str, Any]] = field(default_factory=list, repr=False)
 
     def frame(self) -> pd.DataFrame:
         """The event table as a pandas DataFrame."""
@@ -67,7 +68,7 @@ class Run:
         """Write the run's files into a folder (see `earwitness.pipeline.table.write_run`)."""
         if self.key:
             refuse_key_within(self.key, out)
-        write_run(Path(out), self.events, self.mentions, self.problems, self.summary)
+        write_run(Path(out), self.events, self.mentions, self.problems, self.summary, self.utterances)
 
 
 def draft(
@@ -156,11 +157,18 @@ def draft(
             rows = placed.rows
             problems += [problem for problem in placed.problems if not any(problem in part.problems for part in named)]
         named.append(
-            _Named(people_of(recording.recording_id, doc, mentions, people), rows, mention_rows(talk), problems)
+            _Named(
+                people_of(recording.recording_id, doc, mentions, people),
+                rows,
+                mention_rows(talk),
+                utterance_rows(talk),
+                problems,
+            )
         )
     for part in _disguised(named, pseudonyms) if pseudonyms else named:
         run.events.extend(part.events)
         run.mentions.extend(part.mentions)
+        run.utterances.extend(part.utterances)
         run.problems.extend(part.problems)
     clock.lap("draftSeconds")
     settings = {
@@ -182,6 +190,7 @@ class _Named:
     said: RecordingPeople
     events: list[dict[str, Any]]
     mentions: list[dict[str, Any]]
+    utterances: list[dict[str, Any]]
     problems: Sequence[Problem]
 
 
@@ -192,7 +201,8 @@ def _disguised(parts: Sequence[_Named], key_file: str | Path) -> list[_Named]:
     for part in parts:
         disguise = Disguise(part.said, key, part.mentions)
         problems = [disguise.problem(problem) for problem in part.problems]
-        disguised.append(_Named(part.said, disguise.events(part.events), disguise.mentions(), problems))
+        told = disguise.utterances(part.utterances)
+        disguised.append(_Named(part.said, disguise.events(part.events), disguise.mentions(), told, problems))
     return disguised
 
 

@@ -13,7 +13,7 @@ from referencing import Registry, Resource
 
 from earwitness.schemas.problems import ContractError
 
-SCHEMAS = ("event", "mention", "problem", "recording", "run")
+SCHEMAS = ("event", "mention", "problem", "recording", "run", "utterance")
 
 
 @cache

@@ -82,7 +82,8 @@ def draft_command(
     """Draft the event table of one or more recordings.
 
     Writes events.csv, events.jsonl, events.parquet (the same rows), mentions.jsonl (every name that was heard),
-    problems.csv (what could not be used) and run.json (what went in) into the folder --out names.
+    utterances.jsonl (all that was said), problems.csv (what could not be used) and run.json (what went in) into the
+    folder --out names.
 
     With --pseudonyms, people are called "Person 1", "Person 2" ... throughout, the same in every run with the same
     file. Paths and names of recordings are left as they are, as is what an animal is called.

@@ -211,6 +211,21 @@ class Disguise:
             "cues": cues,
         }
 
+    def utterances(self, rows: Sequence[Row]) -> list[Row]:
+        """The utterance rows, one for each of `said.utterances`, with places of words in the new text."""
+        return [self._utterance(*pair) for pair in zip(self.said.utterances, rows, strict=True)]
+
+    def _utterance(self, place: tuple[int, int, float, float], row: Row) -> Row:
+        begin, end, *_ = place
+        edited, shift = self._edited, self._edited.begin(begin)
+        words = [
+            [edited.begin(begin + first) - shift, edited.end(begin + last) - shift, *times]
+            for first, last, *times in row["words"]
+        ]
+        # A name of two words gives way to one pseudonym: its words share a place.
+        kept = [word for number, word in enumerate(words) if not number or word[:2] != words[number - 1][:2]]
+        return row | {"text": edited.cut(begin, end), "speaker": self.speaker(row["speaker"]), "words": kept}
+
     def events(self, rows: Sequence[Row]) -> list[Row]:
         """The event rows."""
         return [self._event(row) for row in rows]

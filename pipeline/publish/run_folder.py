@@ -27,6 +27,7 @@ class RunFolder:
     mentions: tuple[Row, ...]
     run: dict[str, Any]
     sha256: str
+    utterances: tuple[Row, ...] = ()
 
 
 def read_run(folder: str | Path) -> RunFolder:
@@ -49,13 +50,14 @@ def read_run(folder: str | Path) -> RunFolder:
             raise InputError(Problem(str(file), number, reason, remedy)) from error
     _refuse_twins(rows, file)
     whole = dict.fromkeys(columns("event"))
-    mentions = out / "mentions.jsonl"
+    mentions, talk = out / "mentions.jsonl", out / "utterances.jsonl"
     return RunFolder(
         out,
         tuple(whole | row for row in rows),
         tuple(read_rows(mentions, {})) if mentions.exists() else (),
         _summary(out / "run.json"),
         hashlib.sha256(file.read_bytes()).hexdigest(),
+        tuple(read_rows(talk, {})) if talk.exists() else (),
     )
 
 

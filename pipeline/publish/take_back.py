@@ -197,7 +197,7 @@ def take_in(told: Comparison, to: str | Path, by: str, at: str) -> list[Row]:
     counts |= {f"{kind}s": kinds.count(kind) for kind in _LETTERS}
     problems = _problems(told.run.folder / "problems.csv")
     summary = dict(told.run.run) | {"settings": settings, "counts": counts}
-    write_run(target, rows, list(told.run.mentions), problems, summary)
+    write_run(target, rows, list(told.run.mentions), problems, summary, list(told.run.utterances))
     return rows
 
 

@@ -15,7 +15,15 @@ from earwitness.pipeline.table.frame import flat, to_polars
 from earwitness.schemas import InputError, Problem, columns, validate
 from earwitness.schemas.spreadsheet import guarded
 
-FILES = ("events.csv", "events.jsonl", "events.parquet", "mentions.jsonl", "problems.csv", "run.json")
+FILES = (
+    "events.csv",
+    "events.jsonl",
+    "events.parquet",
+    "mentions.jsonl",
+    "utterances.jsonl",
+    "problems.csv",
+    "run.json",
+)
 """The files of a run."""
 
 
@@ -25,6 +33,7 @@ def write_run(
     mentions: Sequence[dict[str, Any]],
     problems: Sequence[Problem],
     run: Mapping[str, Any],
+    utterances: Sequence[dict[str, Any]] = (),
 ) -> None:
     """Validate and write the files of a run into `out`, replacing those of an earlier run and touching nothing else.
 
@@ -36,7 +45,13 @@ def write_run(
         {"file": p.file, "line": p.line, "severity": p.severity, "reason": p.reason, "expected": p.expected}
         for p in problems
     ]
-    for name, rows in (("event", events), ("mention", mentions), ("problem", troubles), ("run", [run])):
+    for name, rows in (
+        ("event", events),
+        ("mention", mentions),
+        ("utterance", utterances),
+        ("problem", troubles),
+        ("run", [run]),
+    ):
         validate(name, rows)
     try:
         out.mkdir(parents=True, exist_ok=True)
@@ -50,6 +65,7 @@ def write_run(
         (aside / "events.jsonl").write_text(_json_lines(events), encoding="utf-8")
         to_polars(events).write_parquet(aside / "events.parquet", compression="zstd")
         (aside / "mentions.jsonl").write_text(_json_lines(mentions), encoding="utf-8")
+        (aside / "utterances.jsonl").write_text(_json_lines(utterances), encoding="utf-8")
         (aside / "problems.csv").write_text(_csv(troubles, columns("problem")), encoding="utf-8")
         (aside / "run.json").write_text(json.dumps(run, indent=1, ensure_ascii=False) + "\n", encoding="utf-8")
         # run.json last: a folder whose run.json is new is whole.

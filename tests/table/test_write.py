@@ -39,6 +39,7 @@ def test_every_file_is_there_and_nothing_else(out: Path) -> None:
 def test_json_lines_are_the_rows(run: Run, out: Path) -> None:
     assert [json.loads(line) for line in (out / "events.jsonl").read_text("utf-8").splitlines()] == run.events
     assert [json.loads(line) for line in (out / "mentions.jsonl").read_text("utf-8").splitlines()] == run.mentions
+    assert [json.loads(line) for line in (out / "utterances.jsonl").read_text("utf-8").splitlines()] == run.utterances
 
 
 def test_csv_says_the_same_as_json_lines(run: Run, out: Path) -> None:
