@@ -14,9 +14,6 @@ import numpy.typing as npt
 
 Floats = npt.NDArray[np.float32]
 _EPSILON = 1e-12
-_ERF_P = 0.3275911
-_ERF_A = tuple(np.float32(a) for a in (0.254829592, -0.284496736, 1.421413741, -1.453152027, 1.061405429))
-"""The error function within 1.5e-7 (Abramowitz and Stegun 1964, 7.1.26): scipy's takes three times as long."""
 _LAYER = ("query", "key", "value", "mixed", "wide", "narrow")
 
 
@@ -136,13 +133,14 @@ def _norm(arrays: Mapping[str, npt.NDArray[np.generic]], name: str) -> Norm:
 
 
 def _gelu(x: Floats) -> Floats:
-    """Gaussian error linear unit (Hendrycks and Gimpel 2016)."""
-    size = np.abs(x) * np.float32(np.sqrt(0.5))
-    t = 1 / (1 + np.float32(_ERF_P) * size)
-    poly = np.full_like(t, _ERF_A[-1])
-    for factor in _ERF_A[-2::-1]:
-        poly *= t
-        poly += factor
-    poly *= t
-    poly *= np.exp(-size * size)  # 1 - erf(size)
-    return np.asarray(np.where(x > 0, x - 0.5 * x * poly, 0.5 * x * poly), dtype=np.float32)
+    """Gaussian error linear unit in its tanh form (Hendrycks and Gimpel 2016), a third of the time of the exact one."""
+    y = x * x
+    y *= np.float32(0.044715)
+    y += 1
+    y *= x
+    y *= np.float32(np.sqrt(2 / np.pi))
+    np.tanh(y, out=y)
+    y += 1
+    y *= x
+    y *= np.float32(0.5)
+    return y

@@ -33,6 +33,7 @@ def main() -> None:
         intermediate_size=16,
         initializer_range=0.7,
         max_position_embeddings=16,
+        hidden_act="gelu_pytorch_tanh",
     )
     model = BertModel(config, add_pooling_layer=False).eval()
     arrays = dict(encoder_arrays(model, HEADS))

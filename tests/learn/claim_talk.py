@@ -1,6 +1,7 @@
 """The talk that claims are learned from: marked passages and opened dives, heard and judged by the rules.
 
-Each dive comes twice, with its punctuation and speakers and without, so that what is learned holds for raw captions.
+Each dive comes with punctuation and speakers, without both, and as a recogniser might have heard it, so that what is
+learned holds for raw and for heard captions.
 """
 
 from __future__ import annotations
@@ -23,11 +24,13 @@ from earwitness.pipeline.read import read_transcript
 from earwitness.pipeline.segment import build_language, segment
 from earwitness.taxonomy import NameIndex, load_checklist
 from tests.bench.places import HERE, SHARED
+from tests.learn.mishearing import misheard
 from tests.passages.build import passage_files, read_passages
 from tests.unseen import OPENED
 from tests.unseen.build import CHECKLIST, Script, files, read_names, read_script
 
-CAPTIONS = ("clean", "raw")
+CAPTIONS = ("clean", "raw", "heard")
+_SPEAKER = re.compile(r"^<v [^>]*>", re.MULTILINE)
 _WORD = re.compile(r"\w+(?:'\w+)*")
 Gold = Mapping[str, Any] | None
 
@@ -38,7 +41,7 @@ class Lesson:
 
     Args:
         group: the writer, or the kind of dive.
-        kind: "clean" or "raw".
+        kind: one of CAPTIONS.
         taught: to learn from; the others only measure.
     """
 
@@ -64,16 +67,24 @@ def scripts() -> Iterator[tuple[str, bool, Script]]:
         yield "development", True, read_script(folder)
 
 
+def captions(script: Script, kind: str) -> tuple[Script, str]:
+    """The script that was heard, and its captions of a kind, as WebVTT."""
+    if kind != "heard":
+        return script, files(script)[f"{kind}.vtt"]
+    script = misheard(script)
+    return script, _SPEAKER.sub("", files(script)["clean.vtt"])
+
+
 def lessons() -> list[Lesson]:
-    """Every dive, with and without punctuation."""
+    """Every dive: what is taught with punctuation and in one of the other captions by turns, the rest in all."""
     index, nlp = NameIndex(load_checklist(CHECKLIST)), build_language(None)
     made = []
-    for group, taught, script in scripts():
-        texts = files(script)
-        for kind in CAPTIONS:
+    for number, (group, taught, said) in enumerate(scripts()):
+        for kind in ("clean", CAPTIONS[1 + number % 2]) if taught else CAPTIONS:
+            script, text = captions(said, kind)
             with tempfile.TemporaryDirectory() as folder:
                 path = Path(folder) / f"{script.dive}.vtt"
-                path.write_text(texts[f"{kind}.vtt"], "utf-8")
+                path.write_text(text, "utf-8")
                 doc = segment(read_transcript(path), nlp)
             mentions = find_mentions(doc, index)
             judgements = judge_by_rules(doc, mentions, None, find_people(doc, None, mentions))

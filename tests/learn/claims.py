@@ -89,7 +89,8 @@ class Reader(nn.Module):
 
     def __init__(self, folder: Path, layers: int, kept: Sequence[int]):
         super().__init__()
-        config = BertConfig(hidden_size=384, num_hidden_layers=6, num_attention_heads=12, intermediate_size=1536)
+        sizes = {"hidden_size": 384, "num_hidden_layers": 6, "num_attention_heads": 12, "intermediate_size": 1536}
+        config = BertConfig(**sizes, hidden_act="gelu_pytorch_tanh")
         self.encoder = BertModel(config, add_pooling_layer=False)
         self.encoder.load_state_dict(load_file(folder / "model.safetensors"), strict=False)
         self.encoder.encoder.layer = self.encoder.encoder.layer[:layers]
