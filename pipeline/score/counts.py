@@ -9,10 +9,12 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
 from typing import Any
 
 from earwitness.pipeline.score.figures import share
 from earwitness.pipeline.score.gold import GoldEvent
+from earwitness.pipeline.words import word_rows
 
 _NUMBER = re.compile(r"(?P<mark>~|≈|≥|>=|)\s*(?P<number>\d+(?:\.\d+)?)(?P<plus>\+?)")
 _MARKS = {"": "", "~": "~", "≈": "~", "≥": "≥", ">=": "≥"}
@@ -23,6 +25,7 @@ COUNT_PART = 0.2
 Sides = Sequence[tuple[GoldEvent, Mapping[str, Any]]]
 
 SPOKEN = "abundance as spoken"
+MANY = "many"
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +35,7 @@ class CountScore:
     Args:
         asked: gold occurrences with a count.
         paired: of these, those in a related pair (`Agreement.related`).
-        exact: of these, those where the run's form is the very same.
+        exact: of these, those where the run's form is the very same, or both say an abundance (`agrees`).
         numeric: related pairs where both sides hold a number, exact or not.
         near: of these, those where the run's is within `COUNT_PART` of the gold's.
         invented: related pairs where the run gives a count and the gold none.
@@ -113,6 +116,21 @@ def number_in(count: str | None) -> float | None:
     return float(match["number"]) if match else None
 
 
+def agrees(gold: str | None, run: str | None) -> bool:
+    """Whether two canonical counts say the same.
+
+    The gold has one word of abundance, "many", whatever was said ("dozens", "several", "thousands of them"); a run
+    keeps the word that was said. "A few" is no number to the gold, and so not many.
+    """
+    return gold == run or (gold == MANY and run in _abundant())
+
+
+@cache
+def _abundant() -> frozenset[str]:
+    """The words that counts as spoken use for many."""
+    return frozenset(row["quantity"] for row in word_rows("quantities") if row["kind"] == "abundance") - {"few"}
+
+
 def within(run: float, gold: float, part: float) -> bool:
     """Whether `run` is off by no more than `part` of `gold`; the last bit of rounding is forgiven."""
     return abs(run - gold) <= part * abs(gold) + 1e-9
@@ -148,7 +166,7 @@ def compare_counts(sides: Sides, asked: int) -> CountScore:
     return CountScore(
         asked=asked,
         paired=sum(gold is not None for gold, _ in both),
-        exact=sum(gold is not None and gold == run for gold, run in both),
+        exact=sum(gold is not None and agrees(gold, run) for gold, run in both),
         numeric=len(numbers),
         near=sum(within(r, g, COUNT_PART) for r, g in numbers),
         invented=sum(gold is None and run is not None for gold, run in both),

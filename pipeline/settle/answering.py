@@ -8,7 +8,6 @@ from earwitness.pipeline.judge.judgement import PLAIN_STATEMENT
 from earwitness.pipeline.settle.counts import ONE, CountBeside, settled
 from earwitness.pipeline.settle.counts_alone import count_alone
 from earwitness.pipeline.settle.open import Open
-from earwitness.pipeline.settle.pointing import points_elsewhere
 from earwitness.pipeline.settle.replies import Reply, names_the_other
 from earwitness.pipeline.settle.sighting import Count
 from earwitness.pipeline.settle.standing import agree, choose, doubt, retract, retreat_to_rank, take_species, withdraw
@@ -51,11 +50,13 @@ def take_nameless(talk: Talk, sentence: Span) -> bool:
     if counts or _act(talk, sighting, reply, sentence):
         talk.answered(sighting, now, sentence)
         return counts
-    if points_elsewhere(talk.words(sentence.start, sentence.end), talk.own):
-        talk.moved = True
-    elif reply.speaks_of_it and not sighting.withdrawn:
-        talk.homes.keep(sighting, now)
-        talk.about_it = True
+    if not talk.look(sentence) and not sighting.withdrawn:
+        if reply.speaks_of_it:
+            talk.homes.keep(sighting, now)
+            talk.about_it = True
+        if sighting.count is None and not other and not reply.predicate:
+            # A Latin name says neither one nor many; "its arms are bent" does.
+            sighting.count = talk.number_of_it(sentence)
     talk.pending = talk.pending and reply.words <= _BY_THE_WAY and not sentence.text.endswith("?")
     talk.elsewhere = talk.elsewhere or talk.is_ground(sentence)
     return False
@@ -69,7 +70,7 @@ def _take_one_more(talk: Talk, sentence: Span, now: float) -> None:
         add(sighting, reply.more, reply.total)
         talk.answered(sighting, now, sentence)
     else:
-        talk.moved = talk.moved or points_elsewhere(talk.words(sentence.start, sentence.end), talk.own)
+        talk.look(sentence)
         talk.elsewhere = talk.elsewhere or talk.is_ground(sentence)
 
 

@@ -13,26 +13,25 @@ from spacy.tokens import Doc, Span
 
 from earwitness.pipeline.settle.numbers import number_at
 from earwitness.pipeline.settle.quantities import (
+    ADJECTIVES,
+    BARE_UP_TO,
     Quantity,
     collectives,
     count_words,
+    counts_parts,
     modifiers_in,
     quantities_in,
     spoken,
 )
+from earwitness.pipeline.settle.roles import words_for
 from earwitness.pipeline.settle.sighting import Count
 
 _REACH = 24
 """Words on either side of a name among which its count is looked for."""
-ADJECTIVES = 3
-"""Words that may stand between a number and the name it counts."""
 _SHORTLY = 60
 """Tokens back to where a measure was said that is read back."""
 _PARTS = 7
 """Parts between commas in which a count may follow a name."""
-BARE_UP_TO = 200
-"""A number without "of them" behind a name is hardly a count from here on, but a depth (a choice, no source)."""
-
 ONE = Count("1", "exact")
 MORE_THAN_ONE = Count("many", "abundance")
 """What a plural without a number says."""
@@ -176,7 +175,10 @@ def _in_front(doc: Doc, tokens: list[int], own: Path | None, alone: bool) -> Cou
     determined = count_words("one", own) & set(words)
     # A number in front of a comma may count something else: "sample one, Thouarella".
     if alone and len(parts) > 1 and not determined:
-        bare = not words and (len(parts) < 3 or not set(parts[-3][-1:]) & count_words("lead", own))
+        # "Those whelks on the rim, three, are Phymorhynchus."
+        bare = set(words) <= words_for("being", own) and (
+            len(parts) < 3 or not set(parts[-3][-1:]) & count_words("lead", own)
+        )
         if said := whole(parts[-2], own, bare):
             return said
     if _says_several(words, own):
@@ -242,6 +244,9 @@ def _behind(doc: Doc, tokens: list[int], own: Path | None) -> CountBeside | None
     found: CountBeside | None = None
     before: list[str] = []
     for place, words in enumerate(parts):
+        if counts_parts(words, own):
+            # "Four spots, I count, well, three."
+            break
         here = None if set(before) & count_words("lead", own) else _in_part(words, place, len(parts) == 1, own)
         if here and (found is None or (here.numbered and (found.numbered or found.count.kind == "abundance"))):
             # "Two, three of them", "two, no, three", "everywhere, a hundred or so": the last of them counts.

@@ -5,18 +5,22 @@ In: a Doc and a sentence without a name. Out: the count that was said, None wher
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
+from itertools import pairwise
 from pathlib import Path
 
 from spacy.tokens import Doc, Span
 
-from earwitness.pipeline.settle.counts import ADJECTIVES, BARE_UP_TO, MORE_THAN_ONE, ONE, CountBeside, parts_of, whole
-from earwitness.pipeline.settle.numbers import number_at
+from earwitness.pipeline.settle.counts import MORE_THAN_ONE, ONE, CountBeside, parts_of, whole
 from earwitness.pipeline.settle.pointing import places
 from earwitness.pipeline.settle.quantities import (
+    ADJECTIVES,
+    BARE_UP_TO,
     Quantity,
     collectives,
     count_words,
+    counts_parts,
     modifiers_in,
     of_them,
     quantities_in,
@@ -26,7 +30,7 @@ from earwitness.pipeline.settle.roles import words_for
 from earwitness.pipeline.settle.sentences import sentence_at
 from earwitness.pipeline.settle.sighting import Count
 from earwitness.pipeline.words import word_rows
-from earwitness.pipeline.words.phrases import Phrases, phrase_table, phrases_in
+from earwitness.pipeline.words.phrases import Phrases, phrase_table
 
 _LOOK_BACK = 6
 _SHORT = 4
@@ -35,6 +39,11 @@ _ASKED_WITHIN = 6
 """Last words of a sentence that ask for another number."""
 _PLACE = 6
 """Words of a place behind a number."""
+_ASIDE = 2
+"""Words of a part that may stand before what counts: "White ones, plural, there's four"."""
+_PARTICIPLES = ("ed", "ing")
+_VERB = 5
+"""Letters of a participle: "stacked", and not "red"."""
 _FAR = 48
 """Words of a sentence that are looked at."""
 
@@ -43,18 +52,25 @@ def count_alone(doc: Doc, sentence: Span, own: Path | None = None) -> Count | No
     """The count in a sentence that says nothing else: "About twenty.", "So three of them.", "Two. No three."."""
     parts = _opening_parts(doc, sentence)
     words = [word for part in parts for word in part]
-    found = quantities_in(words, own)
+    found = quantities_in(words, own) or _by_part(parts, own)
     if sentence.text.rstrip().endswith("?"):
         # "Four?": whoever asks has not counted.
         return None
     if not found:
         return None if set(words) & count_words("ahead", own) else _of_collective(words, own)
     last = found[-1]
-    if there := _there_are(words, found[0], own):
+    lead = next((n for n, part in enumerate(parts) if len(part) > _ASIDE), len(parts))
+    apart = next((said for part in parts[1 : lead + 1] if (said := _there_in(part, own))), None)
+    if there := _there_are(words, found[0], own) or apart:
         # "It ought to have two barbels. There are three.": barbels.
         return None if found[0].number and last.last == len(words) and _speaks_of_parts(doc, sentence, own) else there
     if _is_of_them(words, found[0], own) or _one_more_seen(parts, own):
         return found[0].count
+    if aloud := _counted_aloud(parts, own):
+        return aloud
+    if words[max(last.first - 1, 0) : last.first] == ["so"] and last.number and of_them(words, last.last, own):
+        # "Two pairs of eyes, so two of them."
+        return last.count
     if last.last == len(words) and words[max(last.first - 2, 0) : last.first] in (["that", "is"], ["that", "makes"]):
         return last.count
     if _opens_with_number(parts, own) and not _taken_down(parts, own) and not _answers_another(doc, sentence, own):
@@ -81,11 +97,28 @@ def count_announced(doc: Doc, sentence: Span, own: Path | None = None) -> CountB
     words = parts[0] if parts else []
     if count_words("counter", own) & set(words) and (said := whole(words, own)):
         return said
+    for part in parts[:2]:
+        # "On its rim, seven feathery animals", "three stout bodies under the frame".
+        if said := _counted_bodies(part, own):
+            return said
     collective = _of_collective(words, own)
     if collective:
         return CountBeside(collective, False)
     head = _head_noun(words, count_words("several", own) | count_words("counter", own), own)
     return CountBeside(MORE_THAN_ONE, False, implied=True) if head in count_words("several", own) else None
+
+
+def _counted_bodies(words: list[str], own: Path | None) -> CountBeside | None:
+    """A number with adjectives and a noun that stands for any animal, where a part opens with it."""
+    several = count_words("several", own) & count_words("counter", own)
+    for quantity in quantities_in(words, own)[:1]:
+        opening = words[: quantity.first]
+        noun = next((at for at, w in enumerate(words[quantity.last :]) if w in several), None)
+        between = words[quantity.last : quantity.last + (noun or 0)]
+        plain = set(opening) <= count_words("along", own) and not set(between) & count_words("break", own)
+        if quantity.number and noun is not None and noun <= ADJECTIVES and plain:
+            return CountBeside(quantity.count, True)
+    return None
 
 
 def _opening_parts(doc: Doc, sentence: Span) -> list[list[str]]:
@@ -101,14 +134,31 @@ def _taken_down(parts: list[list[str]], own: Path | None) -> bool:
 def _is_of_them(words: list[str], quantity: Quantity, own: Path | None) -> bool:
     """Whether a sentence opens with so many "of them" and says nothing of a part: "Twenty of them on the wall."."""
     opening = {word for i, word in enumerate(words[: quantity.first]) if i not in modifiers_in(words, own)}
-    opens = opening <= count_words("along", own) | count_words("one", own)
+    opening -= count_words("along", own) | count_words("one", own)
+    opens = not opening
     if not quantity.number and not opens:
-        # "A living thicket of it".
+        # "A living thicket of it", "there is a whole cloud of them".
         opens = len(opening) <= ADJECTIVES and not opening & count_words("no head", own)
     rest = words[quantity.last :]
     them = rest[1:2] if rest[:1] == ["of"] else rest[:1] if words[quantity.last - 1] == "of" else []
     pronoun = (bool(them) and them[0] in ("them", "those", "these", "it")) or of_them(rest, 0, own)
     return opens and pronoun and not set(rest) & count_words("held", own)
+
+
+def _by_part(parts: list[list[str]], own: Path | None) -> list[Quantity]:
+    """The quantities of each part, where together they make none: "Five, one's behind" is no fifty-one."""
+    found: list[Quantity] = []
+    place = 0
+    for part in parts:
+        found += [replace(q, first=q.first + place, last=q.last + place) for q in quantities_in(part, own)]
+        place += len(part)
+    return found
+
+
+def _there_in(words: list[str], own: Path | None) -> Count | None:
+    """What a part of a sentence says of how many there are: "White ones, plural, there's four stacked up"."""
+    found = quantities_in(words, own)
+    return _there_are(words, found[0], own) if len(found) == 1 else None
 
 
 def _there_are(words: list[str], quantity: Quantity, own: Path | None) -> Count | None:
@@ -118,6 +168,7 @@ def _there_are(words: list[str], quantity: Quantity, own: Path | None) -> Count 
     opening = [word for i, word in enumerate(lead) if i not in beside and word not in words_for("opening", own)]
     row = _leads(own).get(tuple(opening))
     place = not rest or (rest[0] in count_words("goes on", own) and rest[0] not in ("each", "per", "both", "it"))
+    place = place or (len(rest[0]) >= _VERB and rest[0].endswith(_PARTICIPLES))
     if row is None or not place or count == ONE or not (quantity.number or rest):
         return None
     round_number = count.quantity.isdecimal() and int(count.quantity) % 10 == 0
@@ -137,7 +188,7 @@ def _opens_with_number(parts: list[list[str]], own: Path | None) -> bool:
     numbers = quantities_in(parts[0], own)
     if len(numbers) != 1 or not numbers[0].number or numbers[0].count == ONE:
         return False
-    if any(quantities_in(part, own) for part in parts[1:]):
+    if any(quantity.count != ONE for part in parts[1:] for quantity in quantities_in(part, own)):
         # "Ten, eleven, a dozen.": the last one counts.
         return False
     lead, rest = parts[0][: numbers[0].first], parts[0][numbers[0].last :]
@@ -147,6 +198,21 @@ def _opens_with_number(parts: list[list[str]], own: Path | None) -> bool:
         return len(parts) > 1 and (numbers[0].stated or int(numbers[0].count.quantity) < BARE_UP_TO)
     place = (rest[0],) in places(own) and len(rest) <= _PLACE
     return place and not set(rest) & (count_words("held", own) | count_words("lead", own))
+
+
+def _counted_aloud(parts: list[list[str]], own: Path | None) -> Count | None:
+    """ "One, two, three, with the one that's open.": the last of the numbers that open a sentence by themselves."""
+    counted: list[Quantity] = []
+    for part in parts:
+        found = quantities_in([word for word in part if word not in words_for("hesitation", own)], own)
+        if len(found) != 1 or not found[0].number or (found[0].first, found[0].last) != (0, len(part)):
+            break
+        counted += found
+    values = [int(quantity.count.quantity) for quantity in counted]
+    rises = len(values) > 1 and all(a < b for a, b in pairwise(values))
+    rest = [word for part in parts[len(counted) :] for word in part]
+    plain = all(quantity.count == ONE for quantity in quantities_in(rest, own))
+    return counted[-1].count if rises and rest and plain and values[-1] < BARE_UP_TO else None
 
 
 def _one_more_seen(parts: list[list[str]], own: Path | None) -> bool:
@@ -185,14 +251,23 @@ def _answers_another(doc: Doc, sentence: Span, own: Path | None) -> bool:
             return False
         before = sentence_at(doc, end - 1)
         _, words = spoken(doc, before.start, before.end)
-        if set(words[-_ASKED_WITHIN:]) & (count_words("lead", own) | count_words("asks", own)) or _counts_parts(
-            words, own
+        if (
+            set(words[-_ASKED_WITHIN:]) & count_words("lead", own)
+            or _asks_for_a_measure(words[-_ASKED_WITHIN:], before, own)
+            or counts_parts(words, own)
         ):
             return True
         if len(words) > _SHORT:
             return False
         end = before.start
     return False
+
+
+def _asks_for_a_measure(words: list[str], sentence: Span, own: Path | None) -> bool:
+    """ "How tall is it?", "in lasers"; but "the tall one" asks for nothing."""
+    asking = set(words) & count_words("asks", own)
+    asked = "how" in words or sentence.text.rstrip().endswith("?") or words[-1:] in [[word] for word in asking]
+    return bool(asking) and (asked or bool(asking & count_words("unit", own)))
 
 
 def _speaks_of_parts(doc: Doc, sentence: Span, own: Path | None) -> bool:
@@ -204,22 +279,4 @@ def _speaks_of_parts(doc: Doc, sentence: Span, own: Path | None) -> bool:
         return False
     before = sentence_at(doc, end - 1)
     _, words = spoken(doc, before.start, min(before.end, before.start + _FAR))
-    return _counts_parts(words, own)
-
-
-def _counts_parts(words: list[str], own: Path | None) -> bool:
-    """Whether parts of a body are counted: "four spots, well, three" leaves "four" to mean spots."""
-    parts = phrases_in(words, _parts_of_bodies(own))
-    sets = [at + 1 for at, word in enumerate(words) if word in words_for("set of", own)]
-    return any(
-        number_at(words[:first], at)
-        for first, _, _ in parts
-        for place in (first, *(place for place in sets if place <= first <= place + ADJECTIVES))
-        for at in range(max(place - 2, 0), place)
-    )
-
-
-@cache
-def _parts_of_bodies(own: Path | None) -> Phrases:
-    rows = phrase_table("characters", own=own)
-    return {words: row for words, row in rows.items() if "part" in row["role"].split("|")}
+    return counts_parts(words, own)

@@ -52,6 +52,7 @@ class Arrival:
         moved: something else was pointed at since the last name.
         next_one: "and a", "then the" opens its sentence.
         asked_last: the name said last of the animal just spoken of was a question.
+        asked_next: what was pointed at since is asked for.
     """
 
     mention: Mention
@@ -70,6 +71,7 @@ class Arrival:
     moved: bool = False
     next_one: bool = False
     asked_last: bool = False
+    asked_next: bool = False
 
 
 class Homes:
@@ -124,11 +126,13 @@ class Homes:
         turn, row = new.turn, new.mention.best.row
         if recent and recent.gone and not (turn.corrects or new.turn.subject == "it"):
             recent = None
-        if new.moved and not (turn.corrects or turn.agrees):
+        if new.moved and not turn.corrects and (new.asked_next or not turn.agrees):
+            # "It is" may be a yes; where something else was asked for, it names that.
             recent = None
         if recent and (turn.corrects or self._replaces(recent, new.now)):
             return self._nearer(recent, new) or recent
-        if (turn.reaches or turn.adds) and (of_them := self._more_of(new)):
+        asked = new.judgement.status == "asked"
+        if (turn.reaches or turn.adds) and not asked and (of_them := self._more_of(new)):
             return of_them
         if turn.new:
             return None
@@ -174,7 +178,9 @@ class Homes:
         row = new.mention.best.row
         if recent.withdrawn or shared_group(self.checklist, recent.row, row) is not None:
             return None
-        others = [s for s in self.live if new.now - s.last_time <= self.settings.answer and not s.gone and s != recent]
+        others = [
+            s for s in self.live if new.now - s.last_time <= self.settings.question and not s.gone and s != recent
+        ]
         return next((s for s in reversed(others) if related(self.checklist, s.row, row)), None)
 
     def _disputes(self, recent: Open, new: Arrival) -> bool:
@@ -221,7 +227,7 @@ class Homes:
     def _is_the_one_there(self, fitting: Open, new: Arrival) -> bool:
         """After "there is a red one ahead" a name is of that one, unless it is what was named before."""
         row, turn = new.mention.best.row, new.turn
-        known = turn.definite or turn.subject == "it" or turn.reads_back or turn.retreats
+        known = turn.definite or (turn.subject == "it" and not new.asked_next) or turn.reads_back or turn.retreats
         return not (known or fitting.row == row or fitting.called(row))
 
     def _answers(self, recent: Open, new: Arrival) -> bool:
@@ -244,11 +250,13 @@ class Homes:
         if not (new.count and held and new.count.numbered and held.numbered):
             return False
         if fitting in new.here:
-            # "Two sea cucumbers. One Psychropotes, one unknown.": a part of them.
-            return self._is_part(fitting, new)
+            # "Two sea cucumbers. One Psychropotes, one unknown.": a part of them. "One Ciona, one sea squirt.": two.
+            wider = fitting.last_said is not None and new.mention.best.row in self.checklist.lineage(fitting.last_said)
+            return self._is_part(fitting, new) or wider
         # The logger reads back: "Crinoids, three. Copy."
         repeats = new.count.count == held.count and (new.turn.reads_back or _is_other(new.speaker, fitting.speaker))
-        return not repeats
+        # "I write three crabs" settles how many they are.
+        return not (repeats or new.turn.retreats)
 
     def _is_part(self, fitting: Open, new: Arrival) -> bool:
         """Whether fewer are counted under a finer name."""

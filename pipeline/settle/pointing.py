@@ -8,23 +8,27 @@ from typing import Literal, get_args
 
 from earwitness.pipeline.settle.numbers import number_at
 from earwitness.pipeline.settle.quantities import count_words
+from earwitness.pipeline.settle.roles import words_for
 from earwitness.pipeline.words import word_rows
 from earwitness.pipeline.words.phrases import Phrases, phrase_table, phrases_in
 
 Pointer = Literal[
-    "shows", "beside", "next", "place", "thing", "article", "subject", "of it", "on it", "ground", "before"
+    "shows", "beside", "asks", "next", "place", "thing", "article", "subject", "of it", "on it", "ground", "before"
 ]
 """What a phrase of `words/pointing.csv` does.
 
 shows: has something new in view ("there is a", "what is that"). beside: is about the neighbour of the animal just
-spoken of ("next to it"). next: opens a sentence about the next thing ("and the"). place: opens one that says where
-something is ("on the"). thing: stands for something not named yet ("one", "thing"). article: of something new.
-subject: goes on about the animal just spoken of. of it: a sentence with this is of the name or the record, and of no
-new thing ("species"). on it: what is there is on that animal. ground: the seafloor, which is shown and not named.
-before: may stand before all of these ("right", "just").
+spoken of ("next to it"). asks: with such a neighbour, asks what that is ("what is"). next: opens a sentence about the
+next thing ("and the"). place: opens one that says where something is ("on the"). thing: stands for something not named
+yet ("one", "thing"). article: of something new. subject: goes on about the animal just spoken of. of it: a sentence
+with this is of the name or the record, and of no new thing ("species"). on it: what is there is on that animal. ground:
+the seafloor, which is shown and not named. before: may stand before all of these ("right", "just").
 """
 
 _GROUND = ("substrates", "habitats")
+_ONES = ("one", "ones")
+_LOOKS = 4
+"""Words of "the small black ones"."""
 _AT_ONCE = 3
 """Words of the place that is named first."""
 
@@ -53,14 +57,14 @@ def points_elsewhere(words: list[str], own: Path | None = None) -> bool:
     "It has a red tip", "there is a groove all round" and "which species?" go on about that animal.
     """
     words = _opened(words, own)
-    if not words or phrases_in(words, _of_role("of it", own)):
+    if not words or is_of_the_name(words, own):
         return False
     beside = phrases_in(words, _of_role("beside", own))
     rest = [word for i, word in enumerate(words) if not any(first <= i < last for first, last, _ in beside)]
     if tuple(rest[:1]) in _of_role("subject", own):
         return False
     if beside:
-        return _has_new(rest, own) or bool(phrases_in(rest, _of_role("shows", own)))
+        return _has_new(rest, own) or any(phrases_in(rest, _of_role(role, own)) for role in ("shows", "asks"))
     if opens_with_place(words, own):
         return True
     if phrases_in(words, _parts(own)) or any(phrases_in(words, phrase_table(g, own=own)) for g in _GROUND):
@@ -73,6 +77,25 @@ def points_elsewhere(words: list[str], own: Path | None = None) -> bool:
         return "something" in words
     opens = phrases_in(words[:3], _of_role("next", own))
     return bool(shown) or bool(opens and opens[0][0] == 0 and len(words) > opens[0][1])
+
+
+def is_of_the_name(words: list[str], own: Path | None = None) -> bool:
+    """Whether words are of the name or the record, and of nothing in view: "species A"."""
+    return bool(phrases_in(words, _of_role("of it", own)))
+
+
+def asks_what(words: list[str], own: Path | None = None) -> bool:
+    """Whether a sentence asks what something is, as text without a question mark does, too."""
+    opens = phrases_in(_opened(words, own), _of_role("asks", own))
+    return bool(opens) and opens[0][0] <= 1
+
+
+def shows_others(words: list[str], own: Path | None = None) -> bool:
+    """Whether words before a name tell others by their looks: "are the black ones lower down"; not "this one"."""
+    for at, word in enumerate(words):
+        if word in _ONES and set(words[max(at - _LOOKS, 0) : max(at - 1, 0)]) & words_for("definite", own):
+            return True
+    return False
 
 
 def points_beside(words: list[str], own: Path | None = None) -> bool:

@@ -5,7 +5,7 @@ In: words as spoken. Out: a `Quantity` for each. A number that measures, names o
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
 from typing import cast, get_args
@@ -14,6 +14,7 @@ from spacy.tokens import Doc
 
 from earwitness.pipeline.judge.cues import words_of
 from earwitness.pipeline.settle.numbers import SpokenNumber, number_at
+from earwitness.pipeline.settle.roles import words_for
 from earwitness.pipeline.settle.sighting import Count, CountKind
 from earwitness.pipeline.words import WordRow, word_rows
 from earwitness.pipeline.words.phrases import Phrases, phrase_table, phrases_in
@@ -41,6 +42,11 @@ _SPELT_SIGNS = {"%": "percent", "°": "degrees"}
 _ROUND_FROM = 20.0
 """From here on a multiple of ten said of a crowd is no exact number (Krifka 2007, Approximate interpretation of number
 words: round numbers are read as approximations; from memory). The bound is a choice, no source."""
+
+ADJECTIVES = 3
+"""Words that may stand between a number and the name it counts."""
+BARE_UP_TO = 200
+"""A number without "of them" behind a name is hardly a count from here on, but a depth (a choice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,6 +118,12 @@ def quantities_in(words: list[str], own: Path | None = None) -> list[Quantity]:
 
 def _at(words: list[str], at: int, own: Path | None) -> tuple[Quantity | None, int]:
     """The quantity that begins at a word, and where to look on."""
+    noun = at + (words[at] in ("a", "an"))
+    counted = number_at(words, noun + 2) if words[noun + 1 : noun + 2] == ["of"] else None
+    if counted and words[noun] in collectives(own):
+        # "A row of eleven": as many as the number says.
+        quantity, end = _of_number(words, counted, own)
+        return (replace(quantity, first=at) if quantity else None), end
     if words[at] in collectives(own) and words[at + 1 : at + 2] == ["of"]:
         return Quantity(at, at + 2, Count(collectives(own)[words[at]], "abundance"), False), at + 2
     for length in range(min(_longest(own), len(words) - at), 0, -1):
@@ -176,8 +188,13 @@ def _upper(words: list[str], number: SpokenNumber, last: int) -> SpokenNumber | 
     between = joins == ["and"] and words[max(number.first - 1, 0) : number.first] == ["between"]
     if not (joins and joins[0] in _OR) and not between:
         return None
-    upper = number_at(words, last + 1)
+    upper = number_at(words, last + 1) or _dozen(words, last + 1)
     return upper if upper and not upper.spelt and upper.value > number.value else None
+
+
+def _dozen(words: list[str], at: int) -> SpokenNumber | None:
+    """ "Ten or a dozen"."""
+    return SpokenNumber(at, at + 2, 12.0) if words[at : at + 2] == ["a", "dozen"] else None
 
 
 def _middle(low: float, high: float) -> float:
@@ -198,7 +215,10 @@ def _measures(words: list[str], after: int, own: Path | None) -> bool:
     """Whether the word behind a number makes it a measure or a part ("three of the lasers"), not a count."""
     if words[after : after + 1] == ["of"]:
         return not of_them(words, after, own)
-    return after < len(words) and words[after] in count_words("unit", own)
+    if after >= len(words):
+        return False
+    # "Five arms" count no animals, "five arm tips" neither.
+    return words[after] in count_words("unit", own) or (words[after],) in _parts_of_bodies(own)
 
 
 def _named(words: list[str], first: int, own: Path | None) -> bool:
@@ -220,3 +240,21 @@ def _modifier(words: list[str], first: int, last: int, own: Path | None) -> tupl
         if row and row["kind"] and not row["quantity"] and first >= length:
             return row["kind"], True, last
     return "exact", False, last
+
+
+def counts_parts(words: list[str], own: Path | None) -> bool:
+    """Whether parts of a body are counted: "four spots, well, three" leaves "four" to mean spots."""
+    parts = phrases_in(words, _parts_of_bodies(own))
+    sets = [at + 1 for at, word in enumerate(words) if word in words_for("set of", own)]
+    return any(
+        number_at(words[:first], at)
+        for first, _, _ in parts
+        for place in (first, *(place for place in sets if place <= first <= place + ADJECTIVES))
+        for at in range(max(place - 2, 0), place)
+    )
+
+
+@cache
+def _parts_of_bodies(own: Path | None) -> Phrases:
+    rows = phrase_table("characters", own=own)
+    return {words: row for words, row in rows.items() if "part" in row["role"].split("|")}

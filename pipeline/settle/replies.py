@@ -13,9 +13,10 @@ from spacy.tokens import Doc
 
 from earwitness.pipeline.judge.cues import words_of
 from earwitness.pipeline.settle.numbers import number_at
+from earwitness.pipeline.settle.quantities import BARE_UP_TO
 from earwitness.pipeline.settle.roles import roles, words_for
 from earwitness.pipeline.words import WordRow, word_rows
-from earwitness.pipeline.words.phrases import phrase_table, phrases_in
+from earwitness.pipeline.words.phrases import Phrases, phrase_table, phrases_in
 
 Yes = Literal["yes", "agreed", ""]
 Pick = Literal["first", "second", "other", ""]
@@ -168,7 +169,17 @@ def _more(words: list[str], met: Met, own: Path | None) -> tuple[int, int | None
         number = number_at(words, at)
         if at in phrases or _is_nth_one(words, at):
             last = phrases.get(at, at + 2)
+            by = number_at(words, last) if words[last - 1] == "another" else None
+            if by and not by.spelt and by.value == int(by.value):
+                # "Another two"; "another five hundred" are metres.
+                more, at = more + int(by.value), by.last
+                if more >= BARE_UP_TO:
+                    return 0, None
+                continue
             more, total = more + 1, _nth(words[at:last]) or total
+            if _is_shown(words, at, last, own):
+                # "There is a fifth in the other corner", "with another riding on it".
+                return more, total if total is not None else last_total(words[last:])
             if words[last - 1] in words_for("pro-form", own) and words[last : last + 1] != ["of"]:
                 # "Another one" leaves no doubt of what: wherever it is, whatever it does.
                 return more, total if total is not None else last_total(words[last:])
@@ -176,6 +187,9 @@ def _more(words: list[str], met: Met, own: Path | None) -> tuple[int, int | None
         elif number and not number.spelt and number.value == int(number.value):
             if words[number.last : number.last + 1] in (["more"], ["others"], ["extra"]):
                 more, at = more + int(number.value), number.last + 1
+                if at < len(words) and words[at] in words_for("place", own):
+                    # "Three more in the next hole along."
+                    return more, last_total(words[at:])
             else:
                 # "The smaller one": no count.
                 total = int(number.value) if number.value > 1 else total
@@ -183,8 +197,33 @@ def _more(words: list[str], met: Met, own: Path | None) -> tuple[int, int | None
         elif words[at] in _along(own) or words[at] in words_for("hesitation", own):
             at += 1
         else:
-            return 0, None
+            return _shown_further_on(words, at, phrases, own)
     return (more, total) if more else (0, None)
+
+
+def _shown_further_on(
+    words: list[str], after: int, phrases: dict[int, int], own: Path | None
+) -> tuple[int, int | None]:
+    """ "In the far corner there is a fifth": whatever comes before it."""
+    for first, last in phrases.items():
+        led = [end for _, end, _ in phrases_in(words[:first], _leads(own))]
+        if first > after and led[-1:] == [first] and _is_shown(words, first, last, own):
+            return 1, _nth(words[first:last])
+    return 0, None
+
+
+def _is_shown(words: list[str], first: int, last: int, own: Path | None) -> bool:
+    """Whether "another", "a third" is said to be there, by itself, with where it is or what it does behind it."""
+    led = phrases_in(words[:first], _leads(own))
+    there = (bool(led) and led[-1][1] == first) or words[max(first - 1, 0) : first] in (["with"], ["and"])
+    rest = words[last:]
+    place = bool(rest) and (rest[0].endswith("ing") or rest[0] in words_for("place", own) | words_for("side", own))
+    return there and (place or (bool(led) and not rest))
+
+
+@cache
+def _leads(own: Path | None) -> Phrases:
+    return phrase_table("there_are", own=own)
 
 
 def _is_nth_one(words: list[str], at: int) -> bool:

@@ -76,6 +76,7 @@ FUNCTION_ROLES = (
     "plural",
     "set of",
     "opening",
+    "listing",
 )
 """What a word of `words/function_words.csv` does beside a name or a number, each role by the rule that asks for it."""
 

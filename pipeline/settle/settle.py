@@ -20,7 +20,7 @@ from earwitness.pipeline.settle.homes import Arrival, Homes, SettleSettings
 from earwitness.pipeline.settle.nomenclature import name_and_sign
 from earwitness.pipeline.settle.numbers import number_at
 from earwitness.pipeline.settle.open import SURE, Open, related
-from earwitness.pipeline.settle.pointing import opens_with_place, points_beside
+from earwitness.pipeline.settle.pointing import is_of_the_name, opens_with_place, points_beside, shows_others
 from earwitness.pipeline.settle.replies import Reply, last_total, stretches
 from earwitness.pipeline.settle.roles import roles, words_for
 from earwitness.pipeline.settle.sentences import sentences_at
@@ -148,6 +148,8 @@ class _Settling:
         if turn.reads_back and is_a_measure(self.doc, mention.start, count, self.own):
             count = None
         turn = self._without_a_denial_of_others(turn, head, now)
+        if self._is_named_again(number):
+            turn = replace(turn, adds=1)
         pointed = self._points_elsewhere(mention, sentence)
         if pointed and turn.subject == "it":
             # "Off to the side, a small one, it's Metallogorgia."
@@ -175,6 +177,7 @@ class _Settling:
                     self.talk.moved or pointed,
                     self._is_next(number, sentence),
                     current is not None and self.talk.last_status(current) == "asked",
+                    self.talk.asked_next,
                 )
             )
         if sighting is None or not any(step.row == mention.best.row for step in sighting.steps):
@@ -188,7 +191,6 @@ class _Settling:
             join(self.checklist, sighting, Said(number, mention, judgement, turn, follows, bare, other))
             self.homes.current = sighting
         sighting.last_speaker = speaker
-        self.talk.moved = False
         self.talk.named(sighting, now, mention.end)
         if turn.side:
             sighting.side, sighting.count = turn.side, CountBeside(ONE, False)
@@ -203,7 +205,8 @@ class _Settling:
             add(sighting, turn.adds, turn.reaches or None)
             return sighting
         noun = self.doc[mention.end - 1].lower_
-        sighting.count = settled(sighting.count, said_with(count, mention.best.number, noun, self.own))
+        written = turn.retreats and count is not None and not count.implied
+        sighting.count = settled(sighting.count, said_with(count, mention.best.number, noun, self.own), alone=written)
         return sighting
 
     def _deny(self, number: int, judgement: Judgement, now: float) -> None:
@@ -270,6 +273,20 @@ class _Settling:
         said, _ = words_of(self.doc, sentence.start, sentence.end)
         return said == words_of(self.doc, mention.start, mention.end)[0]
 
+    def _is_named_again(self, number: int) -> bool:
+        """ "A snail, a snail, a snail", "flatfish, flatfish": counted by naming each, in one breath."""
+        before, mention = self.mentions[max(number - 1, 0)], self.mentions[number]
+        said, again = self.talk.words(before.start, before.end), self.talk.words(mention.start, mention.end)
+        if before is mention or said != again or not self.talk.same_sentence(number, number - 1):
+            return False
+        plain = all(self.judgements[n].status == "observed" for n in (number - 1, number))
+        lead = self.talk.words(self.talk.sentences[number].start, before.start)[-_BESIDE:]
+        between = [token.lower_ for token in self.doc[before.end : mention.start] if token.text != ","]
+        one = mention.best.number != "plural" and words_for("being", self.own).isdisjoint(lead)
+        behind = self.talk.words(mention.end, self.talk.sentences[number].end)[:1]
+        one = one and not is_of_the_name(behind, self.own)
+        return plain and one and set(between) <= words_for("listing", self.own)
+
     def _points_elsewhere(self, mention: Mention, sentence: Span) -> bool:
         """Whether the words before a name point to the neighbour of the animal just spoken of, or to another place."""
         words = self.talk.words(sentence.start, mention.start)
@@ -278,9 +295,10 @@ class _Settling:
         )
 
     def _is_next(self, number: int, sentence: Span) -> bool:
-        """Whether "and a" or "then the" opens the short words before a name."""
+        """Whether "and a" or "then the" opens the short words before a name, or others are told by their looks."""
         said = self.talk.words(sentence.start, self.mentions[number].start)
-        return 0 < len(said) <= _IN_SHORT and said[0] in words_for("next", self.own)
+        opens = 0 < len(said) <= _IN_SHORT and said[0] in words_for("next", self.own)
+        return opens or shows_others(said, self.own)
 
     def _challenges(self, number: int, sentence: Span) -> bool:
         """Whether a short sentence puts a name with a "not", and points at nothing else: "Why not a whelk?"."""

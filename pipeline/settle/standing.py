@@ -101,7 +101,9 @@ def join(checklist: Checklist, to: Open, said: Said) -> None:
     elif checklist.is_same_or_ancestor(to.row, row):
         _finer(checklist, to, said)
     elif checklist.is_same_or_ancestor(row, to.row):
-        if not said.turn.place and (decided or _goes_back(checklist, to, said)):
+        if _is_the_latin_name(checklist, to, said):
+            _repeat(to, said)
+        elif not said.turn.place and (decided or _goes_back(checklist, to, said)):
             to.stand(row, said.number, certainty, "retreated", sign)
         elif said.turn.agrees and said.by_other and not (to.stated or said.asked):
             # "Is that Munida sarsi?" "Yes, that squat lobster again."
@@ -124,13 +126,22 @@ def join(checklist: Checklist, to: Open, said: Said) -> None:
         to.stated, to.logging = True, False
 
 
+def _is_the_latin_name(checklist: Checklist, to: Open, said: Said) -> bool:
+    """ "A box crab?" "Paromola.": the genus said for what a vernacular named, and no doubt about the species."""
+    if said.mention.qualifier or said.turn.retreats or group_word(checklist, said.mention.best):
+        return False
+    taxon = checklist.taxon(to.row)
+    common = any(name.lower() in to.words for name in taxon.vernaculars)
+    return common and (taxon.rank, checklist.taxon(said.row).rank) == ("species", "genus")
+
+
 def _goes_back(checklist: Checklist, to: Open, said: Said) -> bool:
     """Whether a name above the standing one takes its place."""
     no = said.turn.corrects and bool(said.turn.subject)
-    if said.mention.qualifier in _NO_LOWER and not said.asked:
-        return True
-    wider = _answers_more_widely(to, said) or _is_less_sure(checklist, to, said)
-    wider = wider or _is_safer(checklist, to, said)
+    # "Pachycara, maybe." "An eelpout, anyhow.": over a mere guess the group that is stated stands.
+    stated = to.certainty < SURE <= said.certainty or said.mention.qualifier in _NO_LOWER
+    stated = stated and not (said.asked or said.turn.agrees)
+    wider = stated or _answers_more_widely(to, said) or _is_less_sure(checklist, to, said)
     return no or wider or _holds_the_rivals(checklist, to, said.row) or _gives_way(checklist, to, said)
 
 
@@ -153,13 +164,6 @@ def _takes_the_group(checklist: Checklist, to: Open, said: Said) -> bool:
 def _is_read_back(to: Open, said: Said, last: int | None) -> bool:
     """Of several names in dispute, the one that somebody else says again right behind the last who said it."""
     return last == said.row and said.by_other and bool(to.rivals) and not said.asked
-
-
-def _is_safer(checklist: Checklist, to: Open, said: Said) -> bool:
-    """ "Axinella or Phakellia ... A demosponge.": over a guess, the surer group that holds the other guesses, too."""
-    surer = to.certainty < SURE <= said.certainty and not (said.turn.definite or said.asked)
-    others = [offer for offer in to.offers if not related(checklist, offer, to.row)]
-    return surer and bool(others) and holds_the_offers(checklist, to, said.row)
 
 
 def _answers_more_widely(to: Open, said: Said) -> bool:
@@ -195,18 +199,15 @@ def _finer(checklist: Checklist, to: Open, said: Said) -> None:
 
 
 def _only_name(checklist: Checklist, to: Open, said: Said) -> bool:
-    """ "A medusa, Crossota possibly": a doubtful genus beside a group wider than a family is the name given."""
+    """ "A medusa, Crossota possibly": a doubtful genus beside a group wider than an order is the name given."""
     ranks = checklist.taxon(to.row).rank, checklist.taxon(said.row).rank
-    wide, fine = ranks[0] not in _NARROW, ranks[1] in _NARROW - {"species", "subspecies"}
+    wide, fine = ranks[0] not in _SHARED_UP_TO | _NARROW, ranks[1] in _NARROW - {"species", "subspecies"}
     plain = said.judgement.status == "hedged" and not said.turn.alternative
     return said.follows and plain and wide and fine and not to.offers and said.certainty >= _GIVEN
 
 
 def _changes(to: Open, said: Said, apart: bool) -> bool:
-    """Whether another name, neither above nor below, takes the place of the one that stands.
-
-    `apart`: no group holds both.
-    """
+    """Whether another name, neither above nor below (`apart`: no group holds both), takes the standing one's place."""
     if said.asked:
         return False
     observed = said.judgement.status == "observed"

@@ -11,12 +11,17 @@ from earwitness.pipeline.judge import Judgement
 from earwitness.pipeline.judge.cues import words_of
 from earwitness.pipeline.mention import Mention
 from earwitness.pipeline.segment import speaker_of, times_of
-from earwitness.pipeline.settle.counts import ONE
+from earwitness.pipeline.settle.counts import MORE_THAN_ONE, ONE, CountBeside
 from earwitness.pipeline.settle.homes import Homes
 from earwitness.pipeline.settle.open import Open
+from earwitness.pipeline.settle.pointing import asks_what, points_elsewhere
 from earwitness.pipeline.settle.replies import Reply, reply_of
+from earwitness.pipeline.settle.roles import words_for
 from earwitness.pipeline.words.phrases import phrase_table, phrases_in
 from earwitness.taxonomy import Checklist
+
+_OPENS = 3
+"""Words within which a pronoun opens a sentence."""
 
 
 @dataclass(slots=True)
@@ -30,6 +35,7 @@ class Talk:
         elsewhere: the ground or litter was spoken of last.
         about_it: this utterance went on about the animal just spoken of.
         moved: something else was pointed at since, and not named yet.
+        asked_next: it was asked what that is: "it" speaks of that.
     """
 
     doc: Doc
@@ -43,6 +49,7 @@ class Talk:
     elsewhere: bool = False
     about_it: bool = False
     moved: bool = False
+    asked_next: bool = False
 
     def now(self, token: int) -> float:
         """When a token is said (s)."""
@@ -70,6 +77,24 @@ class Talk:
         now = speaker_of(self.doc, token)
         return None if before is None or now is None else before != now
 
+    def look(self, sentence: Span) -> bool:
+        """Take note of a sentence that points at something else; whether it does."""
+        words = self.words(sentence.start, sentence.end)
+        if not points_elsewhere(words, self.own):
+            return False
+        self.moved = True
+        self.asked_next = sentence.text.rstrip().endswith("?") or asks_what(words, self.own)
+        return True
+
+    def number_of_it(self, sentence: Span) -> CountBeside | None:
+        """One or many, as the pronoun says that opens a sentence about the animal just named."""
+        opening = [w for w in self.words(sentence.start, sentence.end) if w not in words_for("hesitation", self.own)]
+        said = next((word for word in opening[:_OPENS] if word in words_for("pronoun", self.own)), None)
+        if said is None:
+            return None
+        many = said in words_for("plural", self.own)
+        return CountBeside(MORE_THAN_ONE if many else ONE, False, implied=True)
+
     def is_ground(self, sentence: Span) -> bool:
         """Whether the ground or litter is spoken of: "another one" would be another of that."""
         words = self.words(sentence.start, sentence.end)
@@ -81,6 +106,7 @@ class Talk:
 
     def named(self, sighting: Open, now: float, end: int) -> None:
         """A name that ends at a token was said of a sighting."""
+        self.moved = self.asked_next = False
         sighting.last_time = sighting.named_time = now
         sighting.last_token = max(sighting.last_token, end)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -10,8 +11,9 @@ from typing import Literal, cast, get_args
 from spacy.tokens import Doc, Span
 
 from earwitness.pipeline.judge.cues import words_of
-from earwitness.pipeline.settle.numbers import number_at
+from earwitness.pipeline.settle.numbers import SpokenNumber, number_at
 from earwitness.pipeline.settle.pointing import opens_with_place, says_where
+from earwitness.pipeline.settle.quantities import count_words
 from earwitness.pipeline.settle.replies import NTH, lead_roles
 from earwitness.pipeline.settle.roles import Role, roles, words_for
 from earwitness.pipeline.words import word_rows
@@ -48,7 +50,7 @@ class Turn:
         reads_back: the logger repeats what was said.
         agrees: opens with a yes.
         reaches: how many of them the name makes: 2 of "a second crab".
-        adds: how many more there are: 2 of "two more crabs".
+        adds: how many more there are: 2 of "two more crabs", 1 of "another crab".
         place: only says where something else is: "four more behind the crab".
         object: something is done to it: "eats the crab", "off the crab".
         placed: where it is stands right behind the name: "a crab on the ledge".
@@ -125,8 +127,8 @@ def opening_turn(
         definite=_is_definite(near[-_BETWEEN:]),
         side=_side(near),
         agrees=bool({"assent", "agreement"} & (opening | behind)),
-        reaches=NTH.get(near[-1], 0) if near and words_for("bound", own).isdisjoint(near[-2:]) else 0,
-        adds=_adds(near),
+        reaches=_reaches(near, own),
+        adds=_adds(near, own),
         place=is_place(near),
         object=len(near) > 2
         and near[-1] in words_for("definite", own)
@@ -138,10 +140,39 @@ def opening_turn(
     )
 
 
-def _adds(near: list[str]) -> int:
-    """ "Two more crabs": how many more."""
-    number = number_at(near, len(near) - 2) if near[-1:] == ["more"] and len(near) > 1 else None
+def _reaches(near: list[str], own: Path | None) -> int:
+    """ "A second crab", "a third small crab": how many that makes."""
+    for at in _shortly_before(near, own):
+        if near[at] in NTH:
+            return NTH[near[at]] if words_for("bound", own).isdisjoint(near[max(at - 1, 0) : at + 1]) else 0
+    return 0
+
+
+def _adds(near: list[str], own: Path | None) -> int:
+    """ "Two more crabs", "another crab", "another two small crabs": how many more."""
+    for at in _shortly_before(near, own):
+        if near[at] == "another":
+            number = number_at(near, at + 1)
+            return _whole(number) or 1
+        if near[at] == "more" and at:
+            starts = (first for first in range(max(at - _BETWEEN, 0), at))
+            numbers = (number_at(near[:at], first) for first in starts)
+            return next((_whole(number) for number in numbers if number and number.last == at), 0)
+    return 0
+
+
+def _whole(number: SpokenNumber | None) -> int:
     return int(number.value) if number and not number.spelt and number.value == int(number.value) else 0
+
+
+def _shortly_before(near: list[str], own: Path | None) -> Iterator[int]:
+    """Places of the last words before a name, back to the first that can be no adjective of it."""
+    roles_apart = ("definite", "indefinite", "place", "being", "leads away", "asks for another")
+    stop = {"of"}.union(*(words_for(role, own) for role in roles_apart), count_words("counter", own)) - {"another"}
+    for at in range(len(near) - 1, max(len(near) - 1 - _BETWEEN, -1), -1):
+        if near[at] in stop:
+            return
+        yield at
 
 
 def is_place(near: list[str]) -> bool:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from earwitness.pipeline.score.counts import canonical, count_of, number_in, qualifier_of, within
+from earwitness.pipeline.score.counts import agrees, canonical, count_of, number_in, qualifier_of, within
 
 
 @pytest.mark.parametrize(
@@ -55,6 +55,27 @@ def test_the_number_in_a_count():
         None,
         None,
     ]
+
+
+@pytest.mark.parametrize(
+    ("gold", "run", "same"),
+    [
+        ("many", "many", True),
+        # The gold writes "many" for every word of abundance.
+        ("many", "hundreds", True),
+        ("many", "several", True),
+        ("many", "dozens", True),
+        ("many", "few", False),
+        ("many", "~40", False),
+        ("many", None, False),
+        ("hundreds", "many", False),
+        ("~40", "dozens", False),
+        ("3", "~3", False),
+        (None, None, True),
+    ],
+)
+def test_abundance_as_the_gold_writes_it(gold, run, same):
+    assert agrees(gold, run) is same
 
 
 def test_within_a_fifth_at_the_edge():

@@ -48,9 +48,12 @@ def left(heard: Heard) -> Left:
         ("A snail. | B: Another dropstone.", [("Gastropoda", "1")]),
         ("A snail. | We are on basalt now. | And another one.", [("Gastropoda", "1")]),
         ("A snail. | B: Another one?", [("Gastropoda", "1")]),
-        # Another with a name is an animal of its own.
-        ("A snail. | B: Another snail, on the rock.", [("Gastropoda", "1"), ("Gastropoda", "1")]),
-        ("A snail. | A: Another snail. | And another one.", [("Gastropoda", "1"), ("Gastropoda", "2")]),
+        # With its name it is one more, too, unless that was long ago, asked, or is of another sort.
+        ("A snail. | B: Another snail, on the rock.", [("Gastropoda", "2")]),
+        ("A snail. | A: Another snail. | And another one.", [("Gastropoda", "3")]),
+        ("A snail. | A: Another small snail.@50", [("Gastropoda", "1"), ("Gastropoda", "1")]),
+        ("A snail. | A: Is that another snail?", [("Gastropoda", "1"), ("Gastropoda", "1")]),
+        ("A snail. | A: Another kind of snail.", [("Gastropoda", "1"), ("Gastropoda", "1")]),
         # One of several.
         (
             "Two squat lobsters. | The one on the left is Munida sarsi. | The one on the right is Munida rugosa.",

@@ -157,7 +157,7 @@ def test_one_sighting(hear: Listener, talk: list[Said], names: list[str], steps:
         (["A crab and a sponge."], ["Brachyura", "Porifera"]),
         (["a crab on a sponge"], ["Brachyura", "Porifera"]),
         (["A crab and a shrimp, I think."], ["Brachyura", "Caridea"]),
-        (["A crab.", "Another crab."], ["Brachyura", "Brachyura"]),
+        (["A crab.", "Another kind of crab."], ["Brachyura", "Brachyura"]),
         (["A crab.", "The other one is a crab too."], ["Brachyura", "Brachyura"]),
         (["Not only a crab, an isopod too."], ["Brachyura", "Isopoda"]),
         (["One crinoid.", "Three crinoids."], ["Crinoidea", "Crinoidea"]),
@@ -261,7 +261,8 @@ def test_pauses_can_be_set(hear: Listener) -> None:
 
 
 def test_a_name_said_again_speaks_of_the_latest(hear: Listener) -> None:
-    assert [s.mentions for s in hear("A crab.", "Another crab.", "The crab is red.").sightings] == [(0,), (1, 2)]
+    heard = hear("A crab.", "Another kind of crab.", "The crab is red.")
+    assert [sighting.mentions for sighting in heard.sightings] == [(0,), (1, 2)]
 
 
 def test_nothing_said_nothing_seen(hear: Listener) -> None:
