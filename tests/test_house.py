@@ -25,6 +25,7 @@ STAGES = (
     "table",
     "score",
     "drafting",
+    "review",
     "publish",
     "report",
     "command",

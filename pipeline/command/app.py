@@ -15,6 +15,7 @@ from earwitness.pipeline.command.draft import draft_command
 from earwitness.pipeline.command.explain import explain_command
 from earwitness.pipeline.command.options import INPUT_CANNOT_BE_USED
 from earwitness.pipeline.command.publish import publish_command
+from earwitness.pipeline.command.review import review_command
 from earwitness.pipeline.command.score import score_command
 from earwitness.pipeline.command.take_back import take_back_command
 from earwitness.schemas import InputError
@@ -32,6 +33,7 @@ app = typer.Typer(
 app.command("draft")(draft_command)
 app.command("explain")(explain_command)
 app.command("score")(score_command)
+app.command("review")(review_command)
 app.command("publish")(publish_command)
 app.command("take-back")(take_back_command)
 app.command("demo")(demo)
