@@ -9,6 +9,7 @@ from earwitness.taxonomy.corrections import Corrections, corrections_file, corre
 from earwitness.taxonomy.entries import LONGEST_NAME, NameEntry
 from earwitness.taxonomy.index_store import open_index
 from earwitness.taxonomy.load import load_checklist
+from earwitness.taxonomy.lookup import Found, search, warm_up
 from earwitness.taxonomy.name_index import NameIndex
 from earwitness.taxonomy.name_score import exact_score
 from earwitness.taxonomy.names import ParsedName, parse_name
@@ -17,6 +18,7 @@ __all__ = [
     "LONGEST_NAME",
     "Checklist",
     "Corrections",
+    "Found",
     "NameEntry",
     "NameIndex",
     "ParsedName",
@@ -30,4 +32,6 @@ __all__ = [
     "load_corrections",
     "open_index",
     "parse_name",
+    "search",
+    "warm_up",
 ]

@@ -45,6 +45,9 @@ _ONLY_ASK = (
     "health.py",
     "heard_names.py",
     "hearing_weights.csv",
+    "lookup.py",
+    "lookup_marks.py",
+    "lookup_words.py",
     "name_score.py",
     "name_scores.csv",
 )

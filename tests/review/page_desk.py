@@ -48,6 +48,7 @@ class Served:
     reviewer: str = "Rosalind Quay"
     media: Path | None = None
     port: int = field(default_factory=free_port)
+    door: Any = None
     _server: uvicorn.Server | None = None
     _thread: threading.Thread | None = None
     _desk: Any = None
@@ -58,7 +59,7 @@ class Served:
 
     def start(self) -> Served:
         self._desk = open_desk(self.folder)
-        app = make_app(self._desk, Settings(reviewer=self.reviewer, media=self.media))
+        app = make_app(self._desk, Settings(reviewer=self.reviewer, media=self.media, door=self.door, port=self.port))
         config = uvicorn.Config(
             app, host="127.0.0.1", port=self.port, log_level="error", timeout_graceful_shutdown=1, lifespan="off"
         )
@@ -97,8 +98,10 @@ class Served:
 
 
 @contextmanager
-def served(folder: Path, reviewer: str = "Rosalind Quay", media: Path | None = None) -> Iterator[Served]:
-    desk = Served(folder, reviewer, media).start()
+def served(
+    folder: Path, reviewer: str = "Rosalind Quay", media: Path | None = None, door: Any = None
+) -> Iterator[Served]:
+    desk = Served(folder, reviewer, media, door=door).start()
     try:
         yield desk
     finally:
@@ -173,7 +176,7 @@ def seat(
     page.on("console", lambda told: sitting.wrong.append(told.text) if "Security Policy" in told.text else None)
 
     def strict(route: Any) -> None:
-        answer = route.fetch()
+        answer = route.fetch(max_redirects=0)
         route.fulfill(response=answer, headers={**answer.headers, "content-security-policy": POLICY})
 
     page.route(url, strict)

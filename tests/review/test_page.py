@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from importlib.resources import files
 from pathlib import Path
@@ -322,6 +323,20 @@ def test_words_chosen_with_the_mouse_make_a_sighting_too(me: Seat) -> None:
     assert me.page.locator("dialog input").input_value() == "squat lobster"
 
 
+def test_words_without_times_can_be_chosen_as_well(run: Path, tmp_path: Path, chromium: Browser) -> None:
+    folder = rewritten(run, tmp_path / "untimed", {"utterances.jsonl": lambda row: row | {"words": []}})
+    with served(folder) as desk, seat(chromium, desk.url) as me:
+        me.press("g", "m")
+        go_to(me, made.LOBSTER)
+        me.page.wait_for_selector(".utter.here")
+        me.press("v", "ArrowRight", "Shift+ArrowRight", "Enter")
+        me.page.locator("dialog input").fill("munida q")
+        me.press("Enter")
+        me.page.wait_for_function("() => !document.querySelector('dialog')")
+        me.saved()
+        assert len(desk.rows()) == 10
+
+
 def test_a_word_of_the_talk_leads_to_its_event(me: Seat) -> None:
     me.page.wait_for_selector(f".utter mark[data-event='{made.LOBSTER}']")
     me.page.locator(f".utter mark[data-event='{made.LOBSTER}']").click()
@@ -433,6 +448,11 @@ def test_every_module_is_asked_for_at_once() -> None:
     lines = (page / "desk.html").read_text("utf-8").splitlines()
     named = {line.split('"')[3].removeprefix("/static/") for line in lines if "modulepreload" in line}
     modules = {module.name: module.read_text("utf-8") for module in page.glob("*.js")}
-    assert named == set(modules) - {"main.js", "sign_in.js"}
+    needed, to_read = set[str](), ["main.js"]
+    while to_read:
+        new = set(re.findall(r'from "\./(\w+\.js)"', modules[to_read.pop()])) - needed
+        needed |= new
+        to_read += new
+    assert named == needed
     for words in ("innerHTML", "insertAdjacentHTML", "document.write", "eval(", "new Function"):
         assert not [name for name, text in modules.items() if words in text]

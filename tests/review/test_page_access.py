@@ -5,11 +5,13 @@ from __future__ import annotations
 import wave
 from collections.abc import Iterator
 from importlib.resources import files
+from pathlib import Path
 from typing import Any
 
 import pytest
 from playwright.sync_api import Browser
 
+from earwitness.pipeline.review.web.doors import token_door
 from tests.review import made
 from tests.review.page_desk import BROWSER, Seat, Served, browser, seat, served
 
@@ -99,22 +101,32 @@ def test_axe_finds_nothing_on_any_screen(desk: Served, chromium: Browser, scheme
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_axe_finds_nothing_at_the_door(desk: Served, chromium: Browser, scheme: str) -> None:
+def test_the_door_of_a_shared_desk(run: Path, chromium: Browser, scheme: str) -> None:
     source = (files("axe_playwright_python") / "axe.min.js").read_text("utf-8")
-    with seat(chromium, f"{desk.url}static/sign_in.html", scheme=scheme, opened=False, bypass_csp=True) as me:
+    token = "only for those on this ship"
+    with (
+        served(run, door=token_door(token)) as desk,
+        seat(chromium, desk.url, scheme=scheme, opened=False, bypass_csp=True) as me,
+    ):
+        me.page.wait_for_url("**/sign-in")
         me.page.evaluate(source)
         assert violations(me) == []
         assert me.page.evaluate("document.activeElement.id") == "name"
-        me.page.route(
-            "**/api/session", lambda route: route.fulfill(status=401, body='{"problem": {"message": "No such name"}}')
-        )
-        me.type("Ann")
+        me.type("Ann Tarrow")
         me.press("Tab")
-        me.type("secret")
+        me.type("what was it again")
         me.press("Enter")
         me.page.wait_for_function("() => document.querySelector('#wrong').textContent")
-        assert me.text("#wrong") == "No such name"
         assert violations(me) == []
+        me.type(token)  # the wrong one is marked, to be written over
+        me.press("Enter")
+        me.page.wait_for_selector(".slip")
+        assert "Ann Tarrow" in me.text("#who")
+        me.press("Enter")
+        me.saved()
+        me.press("?")
+        me.page.get_by_role("button", name="Sign out").click()
+        me.page.wait_for_url("**/sign-in")
 
 
 ESSENTIALS = (

@@ -61,6 +61,7 @@ def decision(action: str, *events: str, version: int = 0, **told: Any) -> dict[s
         (f"/api/names?q=mu&recordingID=saddle_01&eventID={made.LOBSTER}&limit=1", answers.Names),
         (f"/api/same-words?eventID={made.PAIR}", answers.SameWords),
         ("/api/redraft", answers.Redraft),
+        ("/api/agreement", answers.Agreement),
     ],
 )
 def test_answers_are_as_described(place: Place, path: str, model: type[BaseModel]) -> None:
@@ -89,6 +90,26 @@ def test_what_is_decided_is_told_and_stands(anew: Place) -> None:
     again = checked(answers.Outcome, anew.post("/api/redo", {"uid": "again"}))
     assert again["counts"]["accepted"] == 1
     assert anew.get("/api/run").json()["last"] == 3
+
+
+def test_people_and_the_machine_are_compared(anew: Place) -> None:
+    for event in (made.PAIR, made.LOBSTER):
+        made.Hands(anew.desk, "Bob").do("accept", event)
+        made.Hands(anew.desk, "Cat").do("change", event, taxon_id="t8")
+    told = checked(answers.Agreement, anew.get("/api/agreement"))
+    assert (told["shared"], [one["name"] for one in told["reviewers"]]) == (2, ["Bob", "Cat"])
+    table = anew.get("/api/agreement.csv")
+    assert table.headers["content-type"] == "text/csv; charset=utf-8"
+    assert "pair" in table.text
+    page = anew.get("/agreement")
+    assert (page.status_code, page.headers["content-type"]) == (200, "text/html; charset=utf-8")
+
+
+def test_names_are_found_with_those_of_the_event_first(place: Place) -> None:
+    told = place.get(f"/api/names?q=c&eventID={made.PAIR}").json()["names"]
+    assert [one["scientificName"] for one in told[:2]] == ["Paragorgia", "Callogorgia"]
+    found = place.get("/api/names?q=bubblegum").json()["names"][0]
+    assert (found["matched"], found["marks"][0][0]) == ("bubblegum coral", 0)
 
 
 def test_the_same_request_again_is_one_decision(anew: Place) -> None:
@@ -283,7 +304,7 @@ def test_openapi_names_and_describes_every_operation(place: Place) -> None:
     told = place.get("/api/openapi.json").json()
     operations = [(path, method, one) for path, methods in told["paths"].items() for method, one in methods.items()]
     names = [one["operationId"] for _, _, one in operations]
-    assert len(set(names)) == len(names) == 15
+    assert len(set(names)) == len(names) == 17
     for path, method, one in operations:
         assert one.get("description"), (path, method)
         assert one["responses"].keys() & {"200"}, (path, method)

@@ -44,6 +44,8 @@ OPERATIONS = (
     "GET /api/names",
     "GET /api/same-words",
     "GET /api/redraft",
+    "GET /api/agreement",
+    "GET /api/agreement.csv",
     "GET /api/changes",
     "GET /media/{recording_id}",
     "HEAD /media/{recording_id}",
@@ -58,6 +60,8 @@ NOTHING_WRONG = (
     "GET /api/run",
     "GET /api/events",
     "GET /api/redraft",
+    "GET /api/agreement",
+    "GET /api/agreement.csv",
     "DELETE /api/session",
     # Nor is any text wrong as a name in a path: there is none of that name, at the worst.
     "GET /api/events/{event_id}",

@@ -57,8 +57,7 @@ export function pickWords() {
   const seconds = filmTime() ?? currentRow()?.startTime ?? 0;
   let n = near(seconds);
   while (n < utterances().length - 1 && !(utterances()[n].words || []).length) n++;
-  if (!(utterances()[n].words || []).length)
-    return say("The words of this recording have no times to choose by; use the mouse.");
+  if (!(utterances()[n].words || []).length) return say("There are no words to choose from.");
   byMouse = false;
   const from = Math.max(
     0,

@@ -27,6 +27,7 @@ export function layPile() {
   places = new Map(entries.flatMap((entry, n) => (entry.id ? [[entry.id, n]] : [])));
   for (const one of drawn.values()) one.remove();
   drawn.clear();
+  mark();
   sheet.style.height = `${entries.length * HIGH}px`;
   empty.hidden = entries.length > 0;
   const total = places.size;

@@ -3,7 +3,7 @@ import { api } from "./api.js";
 import { byId, el, inFrame } from "./dom.js";
 import { moveFilm } from "./film.js";
 import { currentRow, desk, goTo, on } from "./state.js";
-import { characterOf, rangeOf, utterance, wordAt } from "./utterance.js";
+import { characterOf, rangeOf, utterance, withWords, wordAt } from "./utterance.js";
 
 /** @type {Map<string, any>} recording -> utterances, or the promise of them */
 const talks = new Map();
@@ -138,7 +138,7 @@ async function load(id) {
     if (recording !== id) return;
     clear();
     sheet.replaceChildren();
-    rows = told;
+    rows = told.map(withWords);
     places = new Map();
     rows.forEach((said, n) => {
       for (const one of said.mentions || []) if (one.eventID && !places.has(one.eventID)) places.set(one.eventID, n);

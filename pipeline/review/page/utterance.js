@@ -24,13 +24,11 @@ function pieces(said, current) {
   const cuts = [...new Set([0, said.text.length, ...marks.flatMap((mark) => [mark.from, mark.to])])]
     .filter((at) => at >= 0 && at <= said.text.length)
     .sort((a, b) => a - b);
-  return cuts
-    .slice(0, -1)
-    .map((from, n) => ({
-      from,
-      to: cuts[n + 1],
-      on: marks.filter((mark) => mark.from <= from && mark.to >= cuts[n + 1]),
-    }));
+  return cuts.slice(0, -1).map((from, n) => ({
+    from,
+    to: cuts[n + 1],
+    on: marks.filter((mark) => mark.from <= from && mark.to >= cuts[n + 1]),
+  }));
 }
 
 /**
@@ -94,6 +92,17 @@ function claims(said, current) {
         )
       : null,
   );
+}
+
+/** An utterance whose words have no times gets them spread evenly. @param {Utterance} said @returns {Utterance} */
+export function withWords(said) {
+  if (said.words?.length || !said.text) return said;
+  const each = (said.endTime - said.startTime) / said.text.length;
+  const words = [...said.text.matchAll(/\S+/g)].map(({ index, 0: word }) => {
+    const end = index + word.length;
+    return [index, end, said.startTime + index * each, said.startTime + end * each];
+  });
+  return { ...said, words };
 }
 
 /** The word at a character. @param {Utterance} said @param {number} at @returns {number} -1 where there is none */

@@ -311,6 +311,67 @@ class Outcome(Answer):
     complaints: Annotated[list[str], Field(description="What could not be taught, in words.")]
 
 
+class Figure(Answer):
+    """A coefficient with its 95% interval; null where it cannot be told."""
+
+    value: float | None
+    low: float | None
+    high: float | None
+
+
+class Compared(Answer):
+    """Reviewers' views of the same events, in one aspect."""
+
+    aspect: str
+    reviewers: list[str]
+    events: int
+    alike: int
+    kappa: Annotated[Figure, Field(description="Cohen's kappa, of two.")]
+    alpha: Annotated[Figure, Field(description="Krippendorff's alpha.")]
+
+
+class DecidedOn(Answer):
+    """How many events somebody decided on."""
+
+    name: str
+    events: int
+
+
+class MachineShare(Answer):
+    """How often suggestions were right in one group of reviewed rows."""
+
+    by: str
+    group: str
+    reviewed: int
+    right: int
+    renamed: int
+    rejected: int
+    share: float
+    low: float
+    high: float
+    expected: Annotated[float | None, Field(description="Mean nameScore, which should be near the share.")]
+
+
+class MixUp(Answer):
+    """A suggested name that people did not let stand."""
+
+    suggested: str
+    decided: str | None
+    reason: str | None
+    times: int
+
+
+class Agreement(Answer):
+    """Reviewers compared with each other, and the draft with what people decided."""
+
+    reviewers: list[DecidedOn]
+    shared: Annotated[int, Field(description="Events that two or more decided on.")]
+    pairs: list[Compared]
+    everybody: list[Compared]
+    machine: list[MachineShare]
+    mixUps: list[MixUp]
+
+
 class SignedIn(Answer):
     """A session, whose secret is in a cookie."""
 

@@ -11,6 +11,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from earwitness.pipeline.review import views
+from earwitness.pipeline.review.agreement import Agreement, agreement, agreement_csv, agreement_json, drafted_rows
 from earwitness.pipeline.review.decisions import RefusedError
 from earwitness.pipeline.review.desk import Desk
 from earwitness.pipeline.review.redraft import redraft
@@ -20,7 +21,7 @@ from earwitness.pipeline.review.web.films import Films
 from earwitness.pipeline.review.web.json_text import Json
 from earwitness.pipeline.review.web.live import Live
 from earwitness.pipeline.review.web.media import send_media
-from earwitness.pipeline.review.web.names import names
+from earwitness.pipeline.review.web.names import Names
 from earwitness.pipeline.review.web.problems import TurnedAwayError
 from earwitness.pipeline.review.web.ranges import known
 from earwitness.pipeline.review.web.routes import READING, Who, documented, failures
@@ -47,6 +48,7 @@ def reading(desk: Desk, settings: Settings, films: Films) -> APIRouter:
     router = APIRouter(prefix="/api", tags=["read"], dependencies=needs, responses=READING)
     # Only while the program runs: another history may have as many decisions.
     this_time = secrets.token_urlsafe(8)
+    found_names = Names(desk)
 
     @router.get("/run", operation_id="getRun", response_model=answers.RunHead)
     def run(session: Who) -> Json:
@@ -90,7 +92,7 @@ def reading(desk: Desk, settings: Settings, films: Films) -> APIRouter:
         limit: Annotated[int, Query(ge=1, le=100)] = 12,
     ) -> Json:
         """Names of the checklist that fit what was typed; those of the event and of the dive come first."""
-        return Json(names(desk, q, recording_id, event_id, limit))
+        return Json(found_names.find(q, recording_id, event_id, limit))
 
     @router.get(
         "/same-words", operation_id="listSameWords", response_model=answers.SameWords, responses=failures(404, 422)
@@ -103,6 +105,26 @@ def reading(desk: Desk, settings: Settings, films: Films) -> APIRouter:
     def newer_draft() -> Json:
         """What a newer draft says otherwise than the one that was decided on."""
         return Json(redraft(desk))
+
+    def figures() -> Agreement:
+        desk.refresh()
+        return agreement(desk.history.decisions, drafted_rows(desk), desk.run.mentions)
+
+    @router.get("/agreement", operation_id="getAgreement", response_model=answers.Agreement)
+    def how_they_agree() -> Json:
+        """Reviewers compared with each other, and the draft with what people decided."""
+        return Json(agreement_json(figures()))
+
+    @router.get(
+        "/agreement.csv",
+        operation_id="getAgreementTable",
+        response_class=Response,
+        responses={200: {"description": "All figures as one table.", "content": {"text/csv": {}}}},
+    )
+    def table_of_agreement() -> Response:
+        """The same as a table."""
+        headers = {"Content-Disposition": 'attachment; filename="agreement.csv"'}
+        return Response(agreement_csv(figures()).encode("utf-8", "replace"), headers=headers, media_type="text/csv")
 
     return router
 

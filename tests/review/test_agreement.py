@@ -1,0 +1,144 @@
+"""Agreement on a desk: whose decision counts, how names are compared, where the machine is right, and the table."""
+
+from __future__ import annotations
+
+import csv
+import io
+
+import pytest
+
+from earwitness.pipeline.review.agreement import (
+    ASPECTS,
+    COLUMNS,
+    agreement,
+    agreement_csv,
+    agreement_json,
+    drafted_rows,
+)
+from earwitness.pipeline.review.agreement_machine import MixUp
+from earwitness.pipeline.review.agreement_views import name_at
+from tests.review.made import Hands
+
+GORGIA, SQUAT, CALLO, AGAIN = (f"saddle_01:o{ms:08d}" for ms in (12_000, 31_500, 58_250, 90_000))
+MOO, THIRD = "saddle_02:o00007000", "saddle_02:o00020000"
+
+
+def figures(desk):
+    return agreement(desk.history.decisions, drafted_rows(desk), desk.run.mentions)
+
+
+def aspect(found, name):
+    return next(one for one in found if one.aspect == name)
+
+
+def share(found, by, group):
+    return next(one for one in found.machine if (one.by, one.group) == (by, group))
+
+
+def test_nothing_decided_gives_no_figures(desk):
+    found = figures(desk)
+    assert (found.reviewers, found.shared, found.pairs, found.everybody, found.mix_ups) == ({}, 0, (), (), ())
+    assert found.machine == ()
+    assert agreement_csv(found).splitlines() == [",".join(COLUMNS)]
+
+
+def test_one_reviewer_is_compared_with_the_machine_alone(desk, ann):
+    ann.do("accept", GORGIA)
+    ann.do("change", SQUAT, taxon_id="t12")
+    ann.do("reject", CALLO, reason="not-seen")
+    found = figures(desk)
+    assert (found.reviewers, found.shared, found.pairs) == ({"Ann": 3}, 0, ())
+    whole = share(found, "all", "all")
+    assert (whole.reviewed, whole.right, whole.renamed, whole.rejected) == (3, 1, 1, 1)
+    assert whole.share == pytest.approx(1 / 3)
+    assert whole.low < whole.share < whole.high
+    assert whole.expected == pytest.approx((0.71 + 0.96 + 0.96) / 3, abs=1e-4)
+    assert share(found, "family", "Coralliidae").right == 1
+    assert share(found, "family", "Munididae").renamed == 1
+    assert share(found, "nameScore", "0.7 to 0.8").right == 1
+    assert share(found, "nameScore", "0.9 to 1.0").reviewed == 2
+    assert found.mix_ups == (
+        MixUp("Callogorgia", None, "not-seen", 1),
+        MixUp("Munida", "Munida quadrispina", None, 1),
+    )
+
+
+def test_each_reviewers_own_last_decision_counts(desk, ann, bob):
+    ann.do("accept", GORGIA)
+    bob.do("change", GORGIA, taxon_id="t8")
+    ann.do("accept", SQUAT)
+    bob.do("accept", SQUAT)
+    ann.do("accept", CALLO)
+    ann.do("reject", CALLO, reason="no-animal")
+    bob.do("note", CALLO, note="hm")
+    found = figures(desk)
+    assert found.reviewers == {"Ann": 3, "Bob": 2}
+    assert found.shared == 2
+    genus = aspect(found.pairs, "genus")
+    assert (genus.reviewers, genus.events, genus.alike) == (("Ann", "Bob"), 2, 1)
+    assert aspect(found.pairs, "name").alike == 1
+    # Worked by hand: Paragorgia/Callogorgia, Munida/Munida: observed 1/2, by chance 1/4.
+    assert genus.kappa.value == pytest.approx((0.5 - 0.25) / 0.75, abs=1e-4)
+    # The same by coincidences: observed disagreement 1/2, by chance 1 - 2/12 = 10/12.
+    assert genus.alpha.value == pytest.approx(1 - 0.5 / (10 / 12), abs=1e-4)
+    assert {one.aspect for one in found.pairs} == set(ASPECTS)
+    assert found.everybody == ()
+
+
+def test_what_was_taken_back_does_not_count(desk, ann, bob):
+    ann.do("accept", GORGIA)
+    bob.do("change", GORGIA, taxon_id="t8")
+    bob.undo()
+    assert figures(desk).reviewers == {"Ann": 1}
+    bob.redo()
+    assert figures(desk).shared == 1
+
+
+def test_three_reviewers_have_one_alpha(desk, ann, bob):
+    cat = Hands(desk, "Cat")
+    for event in (GORGIA, SQUAT, AGAIN):
+        for hands in (ann, bob, cat):
+            hands.do("accept", event)
+    found = figures(desk)
+    assert aspect(found.everybody, "name").reviewers == ("Ann", "Bob", "Cat")
+    assert aspect(found.everybody, "name").alpha.value == 1
+    assert len(found.pairs) == 3 * len(ASPECTS)
+
+
+@pytest.mark.parametrize(
+    ("name", "rank", "family", "genus", "expected"),
+    [
+        ("Munida sarsi", "species", "Munididae", "Munida", ("Munida sarsi", "Munida", "Munididae")),
+        ("Munida sarsi major", "subspecies", "Munididae", "Munida", ("Munida sarsi", "Munida", "Munididae")),
+        ("Munida", "genus", "Munididae", None, (None, "Munida", "Munididae")),
+        ("Munididae", "family", None, None, (None, None, "Munididae")),
+        (None, None, None, None, (None, None, None)),
+    ],
+)
+def test_names_at_ranks(name, rank, family, genus, expected):
+    row = {"scientificName": name, "taxonRank": rank, "family": family, "genus": genus, "reviewStatus": "accepted"}
+    assert tuple(name_at(row, at) for at in ("species", "genus", "family")) == expected
+    assert name_at(row | {"reviewStatus": "rejected"}, "genus") is None
+
+
+def test_the_table_and_the_page_have_the_same_figures(desk, ann, bob):
+    ann.do("accept", GORGIA)
+    bob.do("reject", GORGIA, reason="unclear")
+    ann.do("change", MOO, taxon_id="t12")
+    found = figures(desk)
+    lines = list(csv.DictReader(io.StringIO(agreement_csv(found))))
+    assert [line["part"] for line in lines].count("pair") == len(ASPECTS)
+    whole = next(line for line in lines if line["part"] == "machine" and line["by"] == "all")
+    assert (whole["events"], whole["right"], whole["renamed"], whole["rejected"]) == ("2", "0", "1", "1")
+    told = agreement_json(found)
+    assert told["machine"][0]["share"] == float(whole["share"]) == 0
+    assert told["shared"] == 1
+    assert {one["suggested"] for one in told["mixUps"]} == {"Paragorgia", "Munida"}
+
+
+def test_the_table_runs_no_formula(desk, ann):
+    row = dict(drafted_rows(desk)[GORGIA]) | {"family": "=1+1"}
+    ann.do("accept", GORGIA)
+    text = agreement_csv(agreement(desk.history.decisions, {GORGIA: row}))
+    assert "'=1+1" in text
+    assert ",=1+1" not in text
