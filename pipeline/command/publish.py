@@ -49,6 +49,10 @@ def publish_command(
         Path | None,
         typer.Option(help="Replace people's names by pseudonyms; this CSV file, kept by you alone, says who is who."),
     ] = None,
+    database: Annotated[
+        str | None,
+        typer.Option(help="Where a team's decisions are, as for `review`; default: OUT/review.sqlite, if there."),
+    ] = None,
     status: Annotated[
         StatusWords, typer.Option(help="Words of occurrenceStatus: present and absent, or detected and notDetected.")
     ] = "present",
@@ -56,8 +60,9 @@ def publish_command(
 ) -> None:
     """Publish a run: for biodiversity archives, maps, video players, spreadsheets.
 
-    Rows that a person has rejected stay behind. All others say that they are a machine draft from spoken commentary
-    until a person has reviewed them. Nothing that archives take is written without a licence and a rights holder.
+    What people decided with `earwitness review` goes in; rows that a person has rejected stay behind. All others say
+    that they are a machine draft from spoken commentary until a person has reviewed them. Nothing that archives take is
+    written without a licence and a rights holder.
 
     publication.json, beside the files, says what was exported with which options; `earwitness take-back` needs it.
 
@@ -70,7 +75,13 @@ def publish_command(
     chosen = [PUBLISHERS[name] for name in dict.fromkeys(formats)]
     with complaints.status("Starting") as shown:
         issue = publish(
-            out, chosen, to, options, publication, watch=lambda text: shown.update(complaints.literal(text))
+            out,
+            chosen,
+            to,
+            options,
+            publication,
+            watch=lambda text: shown.update(complaints.literal(text)),
+            database=database,
         )
     for problem in issue.edition.problems:
         complaints.print(complaints.literal(str(problem)), style="yellow", soft_wrap=True)

@@ -8,6 +8,7 @@ import secrets
 import sys
 import threading
 import webbrowser
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -83,6 +84,7 @@ def review_command(
     from earwitness.pipeline.review.web.doors import new_user_line
     from earwitness.pipeline.review.web.films import Films
     from earwitness.pipeline.review.web.serving import serve, take_address
+    from earwitness.taxonomy import warm_up
 
     if new_user is not None:
         # Not through `results`, which would break a long line.
@@ -110,6 +112,9 @@ def review_command(
             app = make_app(desk, settings)
             address = _address(settings)
             _tell(desk, settings, address, shown, lacking)
+            # The first to ask would wait for these.
+            for made in (app.state.stack, partial(warm_up, desk.index)):
+                threading.Thread(target=made, daemon=True).start()
             serve(app, place, certificate, lambda: _open(address) if not no_open else None)
     finally:
         desk.close()

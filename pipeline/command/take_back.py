@@ -15,6 +15,7 @@ from rich.text import Text
 from earwitness.pipeline.command.console import complaints, results
 from earwitness.pipeline.place import parse_start
 from earwitness.pipeline.publish.changes import Differences
+from earwitness.pipeline.publish.run_folder import refuse_missing
 from earwitness.pipeline.publish.take_back import compare, take_in, taken_in
 from earwitness.schemas import InputError, Problem
 
@@ -37,6 +38,12 @@ def take_back_command(
     pseudonyms: Annotated[
         Path | None, typer.Option(help="The key of pseudonyms, where the export had pseudonyms.")
     ] = None,
+    database: Annotated[
+        str | None,
+        typer.Option(
+            help="Where a team's decisions are, as for `publish`; default: review.sqlite of the run, if there."
+        ),
+    ] = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print the differences as JSON.")] = False,
     everything: Annotated[bool, typer.Option("--all", help=f"List every cell, not only the first {SHOWN}.")] = False,
 ) -> None:
@@ -48,11 +55,12 @@ def take_back_command(
         earwitness take-back dive_published/events.xlsx --run dive_draft
         earwitness take-back dive_published/events.xlsx --run dive_draft --to dive_reviewed --by "R. Reader"
     """
+    refuse_missing(run)
     if to is not None and not (by and by.strip()):
         raise InputError(Problem("--by", 0, "is not given", "the name of whoever decided, for reviewedBy"))
     moment = parse_start(at) if at else datetime.now(UTC)
     stamp = moment.isoformat(timespec="seconds").replace("+00:00", "Z")
-    told = compare(run, edited, pseudonyms)
+    told = compare(run, edited, pseudonyms, database)
     found = told.differences
     if as_json:
         results.print_json(json.dumps(_json(found), ensure_ascii=False).encode("utf-8", "replace").decode())

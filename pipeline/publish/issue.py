@@ -24,7 +24,7 @@ from earwitness.pipeline.publish.choose import chosen
 from earwitness.pipeline.publish.metadata import Publication, read_publication
 from earwitness.pipeline.publish.options import Options
 from earwitness.pipeline.publish.publisher import Edition, Publisher
-from earwitness.pipeline.publish.run_folder import RunFolder, read_run
+from earwitness.pipeline.publish.run_folder import RunFolder, read_run, refuse_missing
 from earwitness.pipeline.publish.statements import CAUTION, DRAFT_STATEMENT, is_reviewed
 from earwitness.pipeline.publish.track import run_track
 from earwitness.schemas import InputError, Problem
@@ -67,6 +67,7 @@ def publish(
     options: Options | None = None,
     publication: str | Path | None = None,
     watch: Callable[[str], None] = lambda _: None,
+    database: str | None = None,
 ) -> Issue:
     """Publish a finished run.
 
@@ -77,6 +78,7 @@ def publish(
         options: how rows are chosen and changed.
         publication: TOML file with the metadata (see `read_publication`).
         watch: called with what is being done.
+        database: where people's decisions are (see `read_run`).
 
     Raises:
         InputError: something that was given cannot be used; nothing has been written.
@@ -86,13 +88,14 @@ def publish(
     names = [publisher.name for publisher in publishers]
     if not publishers or len(set(names)) < len(names):
         raise InputError(Problem("--as", 0, "no format, or one of them twice", "each format once"))
+    refuse_missing(out)
     _refuse_unlicensed(publishers, publication)
     metadata = read_publication(publication) if publication else None
     folder, file = _place(Path(out), target, publishers)
     if options.pseudonyms:
         refuse_key_within(options.pseudonyms, folder)
     watch("Reading the run")
-    run = read_run(out)
+    run = read_run(out, database)
     edition = make_edition(run, options, metadata)
     made = _make_folder(folder)
     aside: Path | None = None

@@ -42,18 +42,21 @@ class Comparison:
     differences: Differences
 
 
-def compare(out: str | Path, edited: str | Path, pseudonyms: Path | None = None) -> Comparison:
+def compare(
+    out: str | Path, edited: str | Path, pseudonyms: Path | None = None, database: str | None = None
+) -> Comparison:
     """Compare an edited export with what was exported.
 
     Args:
         out: the run's folder.
         edited: the edited CSV or XLSX; its publication.json lies beside it.
         pseudonyms: the key, where the export had pseudonyms.
+        database: where people's decisions are (see `read_run`).
 
     Raises:
         InputError: one of them cannot be used, or they do not belong together.
     """
-    run, table = read_run(out), read_edited(edited)
+    run, table = read_run(out, database), read_edited(edited)
     edition = make_edition(run, _options(Path(edited), run, pseudonyms), with_track=False)
     digest = hashlib.sha256(Path(edited).read_bytes()).hexdigest()
     return Comparison(run, Path(edited), digest, differences(edition, table))

@@ -12,9 +12,13 @@ from tests.bench import (
     hour,
     join,
     long_talk,
+    lookup,
     names,
     narrations,
     prose,
+    review,
+    review_crash,
+    review_many,
     rivals,
     settling,
     speed,
@@ -33,9 +37,13 @@ PARTS = {
     "speed": speed.main,
     "spoken": spoken_taxa.main,
     "prose": prose.main,
+    "review": review.main,
+    "review_crash": review_crash.main,
+    "review_many": review_many.main,
     "rivals": rivals.main,
     "context_rivals": context_rivals.main,
     "long_talk": long_talk.main,
+    "lookup": lookup.main,
 }
 
 

@@ -56,6 +56,24 @@ def test_what_cannot_be_done_is_one_line(
     assert not (tmp_path / "out").exists()
 
 
+def test_a_missing_run_is_told_before_a_missing_licence(here: Callable[..., Told], tmp_path: Path) -> None:
+    lost = tmp_path / "lost_draft"
+    code, printed, error = here("publish", lost, "--as", "dwca", "--to", tmp_path / "out")
+    assert (code, printed) == (3, "")
+    assert "events.jsonl: is missing; expected the folder of a finished run" in error
+    assert "licence" not in error
+    assert not (tmp_path / "out").exists()
+
+
+def test_a_missing_run_is_told_before_a_missing_name(here: Callable[..., Told], tmp_path: Path) -> None:
+    lost = tmp_path / "lost_draft"
+    code, printed, error = here("take-back", tmp_path / "events.csv", "--run", lost, "--to", tmp_path / "taken")
+    assert (code, printed) == (3, "")
+    assert "events.jsonl: is missing; expected the folder of a finished run" in error
+    assert "--by" not in error
+    assert not (tmp_path / "taken").exists()
+
+
 def test_an_edited_table_is_listed_then_taken_in(here: Callable[..., Told], run: Path, tmp_path: Path) -> None:
     here("publish", run, "--as", "csv", "--to", tmp_path / "out")
     file = tmp_path / "out" / "events.csv"

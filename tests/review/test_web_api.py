@@ -144,6 +144,23 @@ def test_every_action_answers_as_described_and_can_be_taken_back(anew: Place, bo
     assert {row["reviewStatus"] for row in anew.desk.rows.values()} == {"draft"}
 
 
+def test_the_kept_events_are_those_that_stand(anew: Place) -> None:
+    ann = made.Hands(anew.desk, "Ann")
+    steps: list[Callable[[], object]] = [
+        lambda: ann.do("ask", made.PAIR, note="Is it?"),
+        lambda: ann.do("note", made.PAIR, note="It is."),
+        lambda: ann.do("change", made.PAIR, taxon_id="t8"),
+        lambda: ann.do("add", words={"recordingID": "saddle_01"}, columns={"startTime": 44.0}, taxon_id="t8"),
+        ann.undo,
+        ann.undo,
+        ann.undo,
+        ann.redo,
+    ]
+    for step in steps:
+        step()
+        assert anew.get("/api/events").json() == views.all_events(anew.desk)
+
+
 def test_a_conflict_is_told_with_what_stands(anew: Place) -> None:
     made.Hands(anew.desk, "Bob").do("change", made.PAIR, taxon_id="t8")
     told = anew.post("/api/decisions", decision("accept", made.PAIR))

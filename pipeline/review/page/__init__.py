@@ -1,1 +1,1 @@
-"""The desk as the browser gets it: pages, styles and ES modules. Data that `web` serves; nothing here is built or fetched."""
+"""The desk as the browser gets it: pages, styles and ES modules that `web` serves; nothing is built or fetched."""

@@ -37,9 +37,9 @@ function bar(one) {
   return whole;
 }
 
-/** @param {string} caption @param {string[]} heads @param {HTMLElement[]} rows */
-function table(caption, heads, rows) {
-  const made = el("table", null, el("caption", { text: caption }),
+/** @param {string} caption @param {string[]} heads @param {HTMLElement[]} rows @param {boolean} told whether a heading says it, too */
+function table(caption, heads, rows, told = false) {
+  const made = el("table", null, el("caption", { class: told ? "unseen" : "", text: caption }),
     el("thead", null, el("tr", null, ...heads.map((text) => el("th", { scope: "col", text })))), el("tbody", null, ...rows));
   return el("div", { class: "wide", tabindex: "0", role: "region", "aria-label": caption }, made);
 }
@@ -73,7 +73,7 @@ function shareTable(by, shares) {
     el("td", null, percent(one.share), el("small", { text: ` ${percent(one.low)} to ${percent(one.high)}` }), bar(one)),
     el("td", { text: figure(one.expected) })));
   const left = shares.length > MOST ? `; the ${MOST} with the most rows, the table (CSV) has all ${shares.length}` : "";
-  const inside = table(GROUPS[by] + left, ["Group", "Reviewed", "Right", "Renamed", "Rejected", "Share right (95%)", "Mean nameScore"], rows);
+  const inside = table(GROUPS[by] + left, ["Group", "Reviewed", "Right", "Renamed", "Rejected", "Share right (95%)", "Mean nameScore"], rows, !left);
   return el("details", { open: OPEN.includes(by) }, el("summary", { text: GROUPS[by] }), inside);
 }
 
@@ -81,8 +81,8 @@ function shareTable(by, shares) {
 function machine(told) {
   const [whole, ...groups] = told.machine;
   const parts = Object.keys(GROUPS).map((by) => [by, groups.filter((one) => one.by === by)]).filter(([, shares]) => shares.length);
-  const mixed = told.mixUps.slice(0, MOST).map((one) => el("tr", null, el("th", { scope: "row", class: "slant", text: one.suggested }),
-    el("td", { class: "words" }, one.decided === null ? `rejected: ${one.reason.replaceAll("-", " ")}` : el("span", { class: "slant", text: one.decided })), el("td", { text: String(one.times) })));
+  const mixed = told.mixUps.slice(0, MOST).map((one) => el("tr", null, el("th", { scope: "row", text: one.suggested }),
+    el("td", { class: "words" }, one.decided === null ? `rejected: ${one.reason.replaceAll("-", " ")}` : one.decided), el("td", { text: String(one.times) })));
   return el("section", { "aria-labelledby": "machine" }, el("h2", { id: "machine", text: "The machine with people" }),
     el("dl", { class: "whole" }, ...[["rows reviewed", whole.reviewed], ["names right", percent(whole.share)], ["renamed", whole.renamed], ["rejected", whole.rejected]].map(([words, value]) => el("div", null, el("dt", { text: String(words) }), el("dd", { text: String(value) })))),
     el("p", { text: "Right: a person let the suggested taxon stand. Where nameScore holds what it says, the mean nameScore is near the share that is right." }),

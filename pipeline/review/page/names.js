@@ -1,7 +1,7 @@
 /** Ranked names, and the search of the checklist as one types. */
 import { api } from "./api.js";
 import { el, say } from "./dom.js";
-import { figure, slanted } from "./wording.js";
+import { HOW, figure, slanted } from "./wording.js";
 
 /**
  * @typedef {{scientificName: string, taxonID: string, taxonRank?: string, authorship?: string, lineage?: string,
@@ -28,11 +28,9 @@ function marked(text, marks = []) {
 
 /** One name as a line. @param {Name} name @param {string|null} key @returns {HTMLElement[]} */
 export function nameParts(name, key) {
+  const how = HOW[name.how] || name.how;
   const why =
-    name.why ||
-    (name.matched && name.matched !== name.scientificName
-      ? `${name.matched}${name.how ? `, ${name.how}` : ""}`
-      : name.how);
+    name.why || (name.matched && name.matched !== name.scientificName ? [name.matched, how].filter(Boolean).join(", ") : how);
   return [
     el("kbd", { text: key || "", "aria-hidden": "true", class: key ? "" : "none" }),
     el(

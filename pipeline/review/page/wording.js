@@ -61,6 +61,9 @@ const MARKS = {
   highlight: "Highlight",
   target: "Target",
 };
+/** How a name of the checklist answers to what was typed. */
+export const HOW = { prefix: "begins so", words: "its words begin so", spelling: "spelt much like it", sound: "sounds like it" };
+
 export const COLUMNS = {
   scientificName: "name",
   taxonRank: "rank",

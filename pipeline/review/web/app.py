@@ -18,6 +18,7 @@ from earwitness.pipeline.review.web.problems import Mishaps, tell_problems
 from earwitness.pipeline.review.web.reading import listening, reading, showing
 from earwitness.pipeline.review.web.sessions import Sessions
 from earwitness.pipeline.review.web.settings import Settings
+from earwitness.pipeline.review.web.stack_json import StackJson
 from earwitness.pipeline.review.web.writing import writing
 
 _ABOUT = """The desk on which people correct the suggestions of one run. Its own page uses nothing else.
@@ -29,7 +30,10 @@ stands nothing is written (409).
 
 
 def make_app(desk: Desk, settings: Settings) -> FastAPI:
-    """The application of one desk. `app.state.live.end()` ends its open streams."""
+    """The application of one desk.
+
+    `app.state.live.end()` ends its open streams, `app.state.stack()` writes all events.
+    """
     app = FastAPI(
         title="earwitness review desk",
         version=version("earwitness"),
@@ -40,9 +44,10 @@ def make_app(desk: Desk, settings: Settings) -> FastAPI:
         redirect_slashes=False,
     )
     sessions, live, films = Sessions(), Live(desk), Films(desk, settings.media)
-    app.state.live = live
+    stack = StackJson(desk)
+    app.state.live, app.state.stack = live, stack
     tell_problems(app, desk)
-    app.include_router(reading(desk, settings, films))
+    app.include_router(reading(desk, settings, films, stack))
     app.include_router(listening(settings, live, sessions))
     app.include_router(showing(settings, films))
     app.include_router(writing(desk, settings, live))

@@ -24,9 +24,10 @@ class Films:
         if folder is None:
             return
         for name, values in _described(desk):
-            # With several files, times run on from one to the next: no single one is the recording's.
-            if len(values.get("files", ())) == 1:
-                self._names[name] = (name, Path(values["files"][0]["name"]).name)
+            # A file named as the description is the whole recording. Of several files that are listed, none is.
+            listed = values.get("files", ())
+            files = (Path(listed[0]["name"]).name,) if len(listed) == 1 else ()
+            self._names[name] = (name, str(values["id"]), *files)
             if "frame_rate" in values:
                 self._rates[name] = float(Fraction(str(values["frame_rate"])))
 

@@ -18,7 +18,7 @@ from earwitness.pipeline.review.redraft import redraft
 from earwitness.pipeline.review.same_words import same_words
 from earwitness.pipeline.review.web import answers
 from earwitness.pipeline.review.web.films import Films
-from earwitness.pipeline.review.web.json_text import Json
+from earwitness.pipeline.review.web.json_text import Json, dumped
 from earwitness.pipeline.review.web.live import Live
 from earwitness.pipeline.review.web.media import send_media
 from earwitness.pipeline.review.web.names import Names
@@ -27,6 +27,7 @@ from earwitness.pipeline.review.web.ranges import known
 from earwitness.pipeline.review.web.routes import READING, Who, documented, failures
 from earwitness.pipeline.review.web.sessions import Sessions
 from earwitness.pipeline.review.web.settings import Settings
+from earwitness.pipeline.review.web.stack_json import StackJson
 from earwitness.pipeline.review.web.streams import Stream
 
 _SERVER_SENT = {
@@ -42,7 +43,7 @@ _SERVER_SENT = {
 EventID = Annotated[str, Query(alias="eventID", min_length=1, max_length=500)]
 
 
-def reading(desk: Desk, settings: Settings, films: Films) -> APIRouter:
+def reading(desk: Desk, settings: Settings, films: Films, stack: StackJson) -> APIRouter:
     """What can be read."""
     needs, _ = documented(settings)
     router = APIRouter(prefix="/api", tags=["read"], dependencies=needs, responses=READING)
@@ -63,7 +64,7 @@ def reading(desk: Desk, settings: Settings, films: Films) -> APIRouter:
     def events(request: Request) -> Response:
         """All events, compact, as they stand."""
         desk.refresh()
-        return _unless_known(request, f'"{this_time}-{desk.last}"', lambda: views.all_events(desk))
+        return _unless_known(request, f'"{this_time}-{desk.last}"', stack)
 
     @router.get(
         "/events/{event_id:path}", operation_id="getEvent", response_model=answers.Event, responses=failures(404, 422)
@@ -82,7 +83,7 @@ def reading(desk: Desk, settings: Settings, films: Films) -> APIRouter:
         """All that was said in a recording, with the names and cues in it."""
         if recording_id not in desk.talk.utterances:
             raise RefusedError("unknown", f"there is no recording {recording_id!r}", "a recording of this run")
-        return _unless_known(request, f'"{this_time}"', lambda: {"rows": views.talk(desk, recording_id)})
+        return _unless_known(request, f'"{this_time}"', lambda: dumped({"rows": views.talk(desk, recording_id)}))
 
     @router.get("/names", operation_id="findNames", response_model=answers.Names, responses=failures(422))
     def find_names(
@@ -129,11 +130,11 @@ def reading(desk: Desk, settings: Settings, films: Films) -> APIRouter:
     return router
 
 
-def _unless_known(request: Request, etag: str, content: Callable[[], Any]) -> Response:
+def _unless_known(request: Request, etag: str, content: Callable[[], bytes]) -> Response:
     headers = {"ETag": etag, "Cache-Control": "private, no-cache"}
     if known(request.headers.get("if-none-match"), etag):
         return Response(status_code=304, headers=headers)
-    return Json(content(), headers=headers)
+    return Response(content(), headers=headers, media_type="application/json")
 
 
 def listening(settings: Settings, live: Live, sessions: Sessions) -> APIRouter:

@@ -1,0 +1,1 @@
+"""The demonstration dive's film, drawn and spoken by a program: see `__main__`."""
