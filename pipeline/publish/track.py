@@ -1,7 +1,7 @@
 """The vehicle's way, from the logs that a run's recordings were described with.
 
-The run's folder keeps the description's path and hash and no copy of the logs: where they are gone, or have changed
-since, there is no track, and a Problem says why.
+The run's folder keeps the way to the description and its hash, and no copy of the logs: where they are gone, or have
+changed since, there is no track, and a Problem says why.
 """
 
 from __future__ import annotations

@@ -37,6 +37,7 @@ from earwitness.pipeline.review.talk import Talk
 from earwitness.pipeline.review.teaching import Teacher
 from earwitness.taxonomy import NameIndex, corrections_path
 
+_VERSION = version("earwitness")
 DATABASE = "review.sqlite"
 """The file of decisions in a run's folder."""
 
@@ -187,7 +188,7 @@ class Desk(Stack):
                     snapshots=self._to_keep(touched),
                     note=plan.note,
                     batch=batch,
-                    software=version("earwitness"),
+                    software=_VERSION,
                     draft=self.run.sha256,
                     lesson=plan.lesson,
                 )
@@ -240,7 +241,7 @@ class Desk(Stack):
                 undoes=decision.number,
                 batch=uid if len(found.steps) > 1 else None,
                 lesson=self.history.original(decision).lesson,
-                software=version("earwitness"),
+                software=_VERSION,
                 draft=self.run.sha256,
             )
             for number, (decision, changes) in enumerate(found.steps)

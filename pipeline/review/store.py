@@ -247,7 +247,7 @@ def _url(place: str | Path) -> tuple[URL, str]:
         return URL.create("sqlite", database=written), written
     try:
         url = make_url(written)
-    except ArgumentError as error:
+    except (ArgumentError, ValueError) as error:
         raise InputError(Problem("--database", 0, "is no URL of a database", "postgresql://...")) from error
     if url.drivername in ("postgresql", "postgres"):
         url = url.set(drivername="postgresql+psycopg")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+import os
 import shutil
 import tempfile
 from collections.abc import Mapping, Sequence
@@ -45,6 +46,7 @@ def write_run(
         {"file": p.file, "line": p.line, "severity": p.severity, "reason": p.reason, "expected": p.expected}
         for p in problems
     ]
+    run = _found_from(out, run)
     for name, rows in (
         ("event", events),
         ("mention", mentions),
@@ -73,6 +75,14 @@ def write_run(
             (aside / name).replace(out / name)
     finally:
         shutil.rmtree(aside, ignore_errors=True)
+
+
+def _found_from(out: Path, run: Mapping[str, Any]) -> Mapping[str, Any]:
+    """The summary with the way from the run's folder to each description, which holds wherever one works later."""
+    if "recordings" not in run:
+        return run
+    told = [one | {"pathFromRun": Path(os.path.relpath(one["path"], out)).as_posix()} for one in run["recordings"]]
+    return {**run, "recordings": told}
 
 
 def _csv(rows: Sequence[Mapping[str, Any]], names: Sequence[str]) -> str:

@@ -49,3 +49,20 @@ def test_the_track_is_that_of_the_log_and_goes_where_it_is_gone(described: tuple
     out = publish(run, [GEOJSON], tmp_path / "out")
     assert tracks(out.files[0]) == []
     assert out.edition.problems[0].reason.startswith("no track: ")
+
+
+def test_the_way_is_found_from_another_folder(
+    described: tuple[Path, Path], dive: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What a path as given meant depends on where one works; the run tells the way from itself, too."""
+    folder, _ = described
+    elsewhere = tmp_path / "elsewhere"
+    elsewhere.mkdir()
+    monkeypatch.chdir(folder.parent)
+    description = folder.relative_to(folder.parent) / "recording.toml"
+    run = draft(dive / "clean.vtt", dive / "checklist.csv", recordings=[description])
+    run.write("drafted")
+    monkeypatch.chdir(elsewhere)
+    out = publish(folder.parent / "drafted", [GEOJSON], tmp_path / "out")
+    assert len(tracks(out.files[0])) == 1
+    assert out.edition.problems == ()
