@@ -36,6 +36,10 @@ def _sbv(cues: tuple[Cue, ...]) -> str:
 
 
 def _text(cues: tuple[Cue, ...]) -> str:
+    return "\n\n".join(f"[{_clock(c.start)} - {_clock(c.end)}]\n{c.text}" for c in cues)
+
+
+def _text_to_the_second(cues: tuple[Cue, ...]) -> str:
     return "\n\n".join(f"[{int(c.start // 60)}:{int(c.start % 60):02d}]\n{c.text}" for c in cues)
 
 
@@ -93,6 +97,17 @@ def test_same_events_from_a_format_without_speakers(
     """Who agrees with whom cannot be told there, so the measure is the same talk without its speakers."""
     (tmp_path / name).write_text(write(cues), encoding="utf-8")
     assert told(tmp_path / name, index) == told(without_speakers, index)
+
+
+def test_same_names_from_text_that_is_timed_to_the_second(
+    cues: tuple[Cue, ...], index: NameIndex, without_speakers: Path, tmp_path: Path
+) -> None:
+    """Silences cannot be told there, and a silence is part of what makes a claim; names need none."""
+    (tmp_path / "a.txt").write_text(_text_to_the_second(cues), encoding="utf-8")
+    runs = [draft(path, index) for path in (tmp_path / "a.txt", without_speakers)]
+    there, here = ([(m["verbatimIdentification"], m["scientificName"]) for m in run.mentions] for run in runs)
+    assert there == here
+    assert len(here) > 60
 
 
 def test_same_events_from_a_table(cues: tuple[Cue, ...], index: NameIndex, dive: Path, tmp_path: Path) -> None:
