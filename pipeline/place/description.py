@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 import re
 import tomllib
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time
 from hashlib import sha256
@@ -149,3 +150,14 @@ def line_of(text: str, path: Path_) -> int:
         found = next((n for n, line in enumerate(lines[max(at - 1, 0) :], max(at - 1, 0)) if key.match(line)), None)
         at = found + 1 if found is not None else at
     return at
+
+
+def described_at(told: Mapping[str, Any], folder: Path) -> Path:
+    """Where a description lies that a run tells of: as its path was given, else on the way from the run's folder.
+
+    Args:
+        told: one of the "recordings" of run.json.
+        folder: the run's folder.
+    """
+    path, from_run = Path(told["path"]), folder / told.get("pathFromRun", told["path"])
+    return from_run if not path.exists() and from_run.exists() else path

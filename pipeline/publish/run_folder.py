@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from earwitness.pipeline.place.description import described_at
 from earwitness.pipeline.publish.publisher import Row
 from earwitness.pipeline.score import read_rows
 from earwitness.pipeline.score.rows import REMEDY
@@ -115,10 +116,6 @@ def _summary(file: Path) -> dict[str, Any]:
         raise InputError(Problem(str(file), 0, f"cannot be read ({type(error).__name__})", REMEDY)) from error
     except ContractError as error:
         raise InputError(Problem(str(file), 0, f"is no run's summary: {str(error)[:200]}", REMEDY)) from error
-    return dict(run) | {"recordings": [_found(one, file.parent) for one in run.get("recordings", ())]}
-
-
-def _found(told: dict[str, Any], folder: Path) -> dict[str, Any]:
-    """What is told of a recording, with a path to its description that holds from where we are, if there is one."""
-    path, beside = Path(told["path"]), folder / told.get("pathFromRun", told["path"])
-    return told | {"path": str(beside)} if not path.exists() and beside.exists() else told
+    return dict(run) | {
+        "recordings": [one | {"path": str(described_at(one, file.parent))} for one in run.get("recordings", ())]
+    }

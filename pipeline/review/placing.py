@@ -9,6 +9,7 @@ from functools import cached_property
 from pathlib import Path
 
 from earwitness.pipeline.place import Recording, event_date, place_rows, read_recording
+from earwitness.pipeline.place.description import described_at
 from earwitness.pipeline.review.decisions import Row
 from earwitness.pipeline.review.run_files import RunFiles
 from earwitness.schemas import InputError
@@ -57,21 +58,20 @@ class Places:
         return {name: datetime.fromisoformat(start) for name, start in told.items() if start}
 
     @cached_property
-    def _described(self) -> dict[str, str]:
+    def _described(self) -> dict[str, Path]:
         """Recording -> path of its description."""
         told = self._run.summary.get("recordings", [])
-        return {name: recording["path"] for recording in told for name in recording["recordingIDs"]}
+        return {name: described_at(one, self._run.folder) for one in told for name in one["recordingIDs"]}
 
     @cached_property
-    def _known(self) -> dict[str, Recording | None]:
+    def _known(self) -> dict[Path, Recording | None]:
         return {}
 
     def _read(self, name: str) -> Recording | None:
         path = self._described[name]
         if path not in self._known:
-            found = next((place for place in (Path(path), self._run.folder / path) if place.exists()), None)
             try:
-                self._known[path] = read_recording(found) if found else None
+                self._known[path] = read_recording(path)
             except InputError:
                 self._known[path] = None
         return self._known[path]

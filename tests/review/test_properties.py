@@ -134,6 +134,16 @@ def take_back(desk: Desk, name: str, action: str) -> bool:
     return True
 
 
+def play(desk: Desk, told: list[Any]) -> None:
+    """Steps of several people, each in turn; what somebody has built on is not taken back."""
+    for one, numbers, name in told:
+        if isinstance(one, str):
+            with suppress(ConflictError):
+                take_back(desk, name, one)
+        else:
+            step(desk, one, numbers, name)
+
+
 slow = settings(max_examples=40, suppress_health_check=[HealthCheck.too_slow, HealthCheck.function_scoped_fixture])
 
 
@@ -161,12 +171,7 @@ def test_undone_in_full_is_the_draft_and_redone_what_was_decided(ground: Ground,
 def test_reviewed_rows_keep_the_schema_and_another_server_sees_the_same(ground: Ground, told: list[Any]) -> None:
     with a_place() as place:
         desk = ground.desk(place)
-        for one, numbers, name in told:
-            if isinstance(one, str):
-                with suppress(ConflictError):
-                    take_back(desk, name, one)
-            else:
-                step(desk, one, numbers, name)
+        play(desk, told)
         validate("event", desk.rows.values())
         stack = Stack(ground.run, open_store(place, run_key(ground.run.recording_ids)))
         assert stack.rows == desk.rows
@@ -183,12 +188,7 @@ def test_reviewed_rows_keep_the_schema_and_another_server_sees_the_same(ground: 
 def test_a_newer_draft_keeps_every_decision(ground: Ground, told: list[Any], gone: set[str], other: set[str]) -> None:
     with a_place() as place:
         desk = ground.desk(place)
-        for one, numbers, name in told:
-            if isinstance(one, str):
-                with suppress(ConflictError):
-                    take_back(desk, name, one)
-            else:
-                step(desk, one, numbers, name)
+        play(desk, told)
         drafted = {
             name: row | ({"behavior": "otherwise"} if name in other else {})
             for name, row in ground.run.events.items()

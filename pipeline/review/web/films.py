@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from contextlib import suppress
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
 from urllib.parse import quote
 
-from earwitness.pipeline.place.description import read_description
+from earwitness.pipeline.place.description import described_at, read_description
 from earwitness.pipeline.review.desk import Desk
 from earwitness.pipeline.review.web.media import TYPES, Media, find_media
 from earwitness.schemas import InputError, Problem
@@ -68,11 +69,6 @@ class Films:
 def _described(desk: Desk) -> Iterator[tuple[str, Mapping[str, Any]]]:
     """What the descriptions tell that the run was drafted with, where they can still be read."""
     for told in desk.run.summary.get("recordings", ()):
-        for place in (Path(told["path"]), desk.run.folder / told["path"]):
-            try:
-                values = read_description(place).values if place.exists() else None
-            except InputError:
-                values = None
-            if values is not None:
-                yield from ((name, values) for name in told["recordingIDs"])
-                break
+        with suppress(InputError):
+            values = read_description(described_at(told, desk.run.folder)).values
+            yield from ((name, values) for name in told["recordingIDs"])
