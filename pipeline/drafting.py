@@ -259,7 +259,8 @@ def _summary(
         "caution": CAUTION,
         "transcripts": [_recording(recording, {**starts, **zeros}) for recording in transcribed],
         "recordings": [
-            recording.to_json() | {"recordingIDs": [name for name, own in described.items() if own is recording]}
+            recording.to_json(people=not settings["pseudonyms"])
+            | {"recordingIDs": [name for name, own in described.items() if own is recording]}
             for recording in {id(recording): recording for recording in described.values()}.values()
         ],
         "checklist": {

@@ -12,7 +12,7 @@ from rapidfuzz import process
 
 from earwitness.pipeline.command.console import CAUTION_LINE, results
 from earwitness.pipeline.command.explanation import Row, explanation
-from earwitness.pipeline.score import read_rows
+from earwitness.pipeline.table import read_rows
 from earwitness.schemas import ContractError, InputError, Problem, columns, validate
 
 NEAR_IDS = 5

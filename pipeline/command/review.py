@@ -65,6 +65,13 @@ def review_command(
     ] = None,
     tls_cert: Annotated[Path | None, typer.Option(help="Certificate for https, in PEM.")] = None,
     tls_key: Annotated[Path | None, typer.Option(help="Its key, in PEM.")] = None,
+    behind_https: Annotated[
+        bool,
+        typer.Option(
+            "--behind-https",
+            help="A proxy that is named by --known-as speaks https with the browsers: cookies are for https alone.",
+        ),
+    ] = False,
     no_open: Annotated[bool, typer.Option("--no-open", help="Do not open the browser.")] = False,
     new_user: Annotated[
         str | None,
@@ -93,6 +100,9 @@ def review_command(
     if out is None:
         raise typer.BadParameter("the folder of a finished run is needed.", param_hint="OUT")
     certificate = _certificate(tls_cert, tls_key)
+    if behind_https and not known_as:
+        remedy = "--known-as with the name that browsers reach the proxy by; it has to pass that on as the Host"
+        raise InputError(Problem("--behind-https", 0, "needs the proxy's name", remedy))
     door, shown = _door(host, known_as or [], token, users)
     name = _reviewer(reviewer)
     with complaints.status("Opening the run"):
@@ -107,11 +117,12 @@ def review_command(
                 host=host,
                 port=place.getsockname()[1],
                 names=tuple(known_as or ()),
-                secure=certificate is not None,
+                secure=certificate is not None or behind_https,
             )
             app = make_app(desk, settings)
-            address = _address(settings)
-            _tell(desk, settings, address, shown, lacking)
+            own = _address(settings, speaks_https=certificate is not None)
+            address = f"https://{settings.names[0]}/" if behind_https else own
+            _tell(desk, settings, own, address, shown, lacking)
             # The first to ask would wait for these.
             for made in (app.state.stack, partial(warm_up, desk.index)):
                 threading.Thread(target=made, daemon=True).start()
@@ -144,13 +155,13 @@ def _certificate(certificate: Path | None, key: Path | None) -> Certificate | No
 
 def _door(host: str, names: list[str], token: bool, users: Path | None) -> tuple[Door | None, str | None]:
     """Who may come in, and the token to show where one was made up."""
-    from earwitness.pipeline.review.web.doors import TokenDoor, UsersDoor, read_users, token_door
+    from earwitness.pipeline.review.web.doors import TokenDoor, UsersDoor, token_door
     from earwitness.pipeline.review.web.hosts import is_loopback
 
     if token and users:
         raise InputError(Problem("--token", 0, "does not go with --users", "one of them"))
     if users:
-        return UsersDoor(read_users(users)), None
+        return UsersDoor(users), None
     if token:
         chosen = os.environ.get(TOKEN)
         if chosen is not None:
@@ -177,17 +188,19 @@ def _reviewer(given: str | None) -> str:
     return name
 
 
-def _address(settings: Settings) -> str:
-    """The address for people: where the desk listens at all of a machine's, that of the machine itself."""
+def _address(settings: Settings, *, speaks_https: bool) -> str:
+    """The desk's own address: where it listens at all of a machine's, that of the machine itself."""
     host = "localhost" if settings.host in _ANYWHERE else settings.host
     shown = f"[{host}]" if ":" in host else host
-    return f"http{'s' if settings.secure else ''}://{shown}:{settings.port}/"
+    return f"http{'s' if speaks_https else ''}://{shown}:{settings.port}/"
 
 
-def _tell(desk: Desk, settings: Settings, address: str, token: str | None, lacking: list[str]) -> None:
+def _tell(desk: Desk, settings: Settings, own: str, address: str, token: str | None, lacking: list[str]) -> None:
     from earwitness.pipeline.review.web.hosts import is_loopback
 
     results.print(results.literal(f"The desk is at {address}  (Ctrl+C closes it)"), soft_wrap=True)
+    if address != own:
+        results.print(results.literal(f"Its proxy has to lead to {own}"), soft_wrap=True)
     if token:
         results.print(results.literal(f"Token to sign in with: {token}"), soft_wrap=True)
     who = "under the name they sign in with" if settings.door else f"by {settings.reviewer}"
@@ -198,7 +211,7 @@ def _tell(desk: Desk, settings: Settings, address: str, token: str | None, lacki
         results.print("No videos: --media names their folder. Everything else works without.")
     if lacking:
         complaints.print(complaints.literal(f"No file of {', '.join(lacking)} lies there."), style="yellow")
-    if not is_loopback(settings.host) and not settings.secure:
+    if not is_loopback(settings.host) and not own.startswith("https"):
         warning = (
             "Without --tls-cert and --tls-key, passwords and decisions can be read and changed on the way: "
             "only for a network that you trust."

@@ -45,6 +45,7 @@ class LogFile:
         units: {quantity: unit} where one is stated.
         within: seconds between two fixes within which values are interpolated.
         nearest: seconds to the nearest fix within which it is used as it is.
+        coordinates: how latitudes and longitudes are written, where that is stated (see `coordinates.py`).
         rows, first, last: what was read: usable rows, and the first and last moment (µs since 1970).
     """
 
@@ -61,6 +62,7 @@ class LogFile:
     nearest: float = NEAREST_WITHIN
     depth_down: bool = True
     absolute_pressure: bool = False
+    coordinates: str | None = None
     sha256: str = ""
     rows: int = 0
     first: int | None = None
@@ -160,6 +162,8 @@ def describe_log(description: Description, number: int, folder: Path) -> LogFile
         description.refuse(where, "no columns are named", "[logs.columns] with time and what else the log has")
     if kind == "nmea" and columns:
         description.refuse((*where, "columns"), "NMEA 0183 sentences have no columns", "no [logs.columns]")
+    if kind == "nmea" and "coordinates" in value:
+        description.refuse((*where, "coordinates"), "NMEA 0183 has a form of its own", "no coordinates in [[logs]]")
     return LogFile(
         file=str(path),
         path=path,
@@ -174,4 +178,5 @@ def describe_log(description: Description, number: int, folder: Path) -> LogFile
         nearest=value.get("nearest_within", NEAREST_WITHIN),
         depth_down=value.get("depth_is", "positive down") == "positive down",
         absolute_pressure=value.get("pressure_is") == "absolute",
+        coordinates=value.get("coordinates"),
     )

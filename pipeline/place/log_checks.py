@@ -24,6 +24,8 @@ ENOUGH = 3
 _CLOSE = 0.1
 """By how much (a share) two ways to the same depth may differ: formulas by 0.1 %, gauges by a percent (a choice)."""
 _HINTS: Final = {
+    "latitude": 'coordinates = "DDMM.MMM"?',
+    "longitude": 'coordinates = "DDMM.MMM"?',
     "depth": 'units.depth (m, ft, fathom)? depth_is = "negative down"?',
     "altitude": "units.altitude (m, ft, fathom)?",
     "pressure": "units.pressure (dbar, bar, kPa, MPa, psi)?",

@@ -14,6 +14,7 @@ from hashlib import sha256
 import polars as pl
 from polars.exceptions import PolarsError
 
+from earwitness.pipeline.place.coordinates import REMEDIES, to_degrees
 from earwitness.pipeline.place.description import YEARS
 from earwitness.pipeline.place.log import Log, LogFile, quantities, unit_factors
 from earwitness.pipeline.place.moments import (
@@ -219,20 +220,17 @@ def _numbers(log: Log, name: str) -> pl.Series:
     """A column as numbers in the unit of here; what is no number is null, and told."""
     column = log.rows[name]
     if column.dtype == pl.String:
-        text = column.str.strip_chars()
-        text = text.set(
-            text.str.to_lowercase().is_in(["", "nan", "na", "n/a", "null", "none", "-"]).fill_null(False), None
-        )
-        values = text.cast(pl.Float64, strict=False)
-        bad = log.rows.filter(values.is_null() & text.is_not_null())
-        if bad.height > MOSTLY * column.len():
-            log.file.refuse(int(bad["line"][0]), f"{name}: {bad[name][0]!r} is no number", "decimal numbers")
-        if bad.height:
-            log.note(bad, f"{name}: {bad[name][0]!r} is no number", "a decimal number")
-    elif column.dtype.is_numeric():
-        values = column.cast(pl.Float64)
-    else:
+        column = column.str.strip_chars()
+        none = column.str.to_lowercase().is_in(["", "nan", "na", "n/a", "null", "none", "-"]).fill_null(False)
+        column = column.set(none, None)
+    elif not column.dtype.is_numeric():
         log.file.refuse(1, f"{name} is of the type {column.dtype}", "numbers")
+    if name in ("latitude", "longitude"):
+        values, faults = to_degrees(column, name, log.file.coordinates)
+    else:
+        values = column.cast(pl.Float64, strict=False)
+        faults = pl.select(pl.when(values.is_null() & column.is_not_null()).then(pl.lit("is no number"))).to_series()
+    _tell(log, name, faults)
     values = values.set(~values.is_finite().fill_null(True), None)
     factor, offset = unit_factors().get((name, log.file.units.get(name, "")), (1.0, 0.0))
     values = values * factor + offset
@@ -241,3 +239,16 @@ def _numbers(log: Log, name: str) -> pl.Series:
     if name == "pressure" and log.file.absolute_pressure:
         values = values - _AIR
     return values.alias(name)
+
+
+def _tell(log: Log, name: str, faults: pl.Series) -> None:
+    """Tell of values that cannot be read, a problem a fault."""
+    bad = log.rows.with_columns(faults.alias("fault")).filter(pl.col("fault").is_not_null())
+    if bad.height > MOSTLY * log.rows.height:
+        fault = bad["fault"][0]
+        log.file.refuse(
+            int(bad["line"][0]), f"{name}: {bad[name][0]!r} {fault}", REMEDIES.get(fault, "decimal numbers")
+        )
+    for fault in bad["fault"].unique(maintain_order=True):
+        rows = bad.filter(pl.col("fault") == fault)
+        log.note(rows, f"{name}: {rows[name][0]!r} {fault}", REMEDIES.get(fault, "a decimal number"))

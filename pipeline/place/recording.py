@@ -11,11 +11,12 @@ from pathlib import Path, PurePath
 from typing import Any
 
 from earwitness.pipeline.place.clock import Clock, Pair, Seam, build_clock
-from earwitness.pipeline.place.description import Description, Path_, Site, read_description
+from earwitness.pipeline.place.description import Description, Site, read_description
 from earwitness.pipeline.place.log import LogFile, describe_log
 from earwitness.pipeline.place.timecode import FrameRate, is_drop, parse_rate
 from earwitness.pipeline.place.tracks import Track, read_tracks
 from earwitness.schemas import InputError, Problem
+from earwitness.schemas.toml_faults import KeyPath
 
 SPOKEN_DEPTH_METERS = 10.0
 """By how much a spoken depth may differ from the log's where the description states nothing (a choice, no source)."""
@@ -28,6 +29,11 @@ class Person:
     name: str
     role: str | None = None
     orcid: str | None = None
+
+    def to_json(self) -> dict[str, str]:
+        """What is told of them."""
+        told = {"name": self.name, "role": self.role, "orcid": self.orcid}
+        return {key: value for key, value in told.items() if value is not None}
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,8 +100,9 @@ class Recording:
         first = self.frame_rate.frames(self.timecode_start)
         return self.frame_rate.label(first + int(seconds * self.frame_rate.rate + 1e-6))
 
-    def to_json(self) -> dict[str, Any]:
-        """What run.json says of it: no people, whose names may have to be kept out."""
+    def to_json(self, *, people: bool = False) -> dict[str, Any]:
+        """What run.json says of it; the people only if they are asked for: their names may have to be kept out."""
+        named = [person.to_json() for person in self.people]
         return {
             "id": self.id,
             "path": self.path,
@@ -109,6 +116,7 @@ class Recording:
             "rightsHolder": self.rights_holder,
             "start": _iso(self.clock) if self.clock else None,
             "logs": [log.to_json() for log in self.logs],
+            **({"people": named} if people else {}),
         }
 
 
@@ -219,7 +227,7 @@ def _timecode(description: Description) -> tuple[FrameRate | None, str | None]:
 
 
 def video_seconds(
-    description: Description, path: Path_, value: float | str, rate: FrameRate | None, first: str | None
+    description: Description, path: KeyPath, value: float | str, rate: FrameRate | None, first: str | None
 ) -> float:
     """Seconds of video from what the description says: seconds, H:MM:SS(.mmm) or a time code.
 
@@ -246,7 +254,7 @@ def _files(description: Description, rate: FrameRate | None, first: str | None) 
     files: list[VideoFile] = []
     stated = description.values.get("files", [])
     for number, value in enumerate(stated):
-        path: Path_ = ("files", number)
+        path: KeyPath = ("files", number)
         if "duration" not in value and number < len(stated) - 1:
             description.refuse(path, f"{value['name']!r} has no duration, and another file follows", "its duration")
         length = value.get("duration")
@@ -265,19 +273,19 @@ def _clock(
 ) -> Clock | None:
     values = description.values
     start = description.moment(("start",), values["start"]) if "start" in values else None
+    stated = values.get("files", [])
     seams, at = [], 0.0
     for number, file in enumerate(files):
         if number and file.start is not None:
             seams.append(Seam(at, resumes=file.start))
         elif file.start is not None:
             if start is not None and abs(start - file.start) > 1:
-                description.refuse(
-                    ("files", 0, "start"), "is not the start of the recording", "one of the two left out"
-                )
+                reason = f"{stated[0]['start']!r} is not the start of the recording"
+                description.refuse(("files", 0, "start"), reason, "one of the two left out")
             start = file.start if start is None else start
         at += file.duration or 0.0
     for number, cut in enumerate(values.get("cuts", [])):
-        path: Path_ = ("cuts", number)
+        path: KeyPath = ("cuts", number)
         moment = video_seconds(description, (*path, "at"), cut["at"], rate, first)
         if moment == 0:
             description.refuse((*path, "at"), "a cut at the very beginning", "a start that is later")

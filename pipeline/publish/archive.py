@@ -7,11 +7,13 @@ gives the same bytes.
 from __future__ import annotations
 
 import zipfile
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from xml.etree import ElementTree as ET
 
 from earwitness.pipeline.publish.archive_tables import archive_tables
 from earwitness.pipeline.publish.eml import eml
+from earwitness.pipeline.publish.media import media_remarks
 from earwitness.pipeline.publish.publisher import Edition, Publisher
 from earwitness.pipeline.publish.terms import Table, cell, uri
 from earwitness.pipeline.publish.xml_text import serialised
@@ -21,13 +23,15 @@ TEXT_GUIDE = "http://rs.tdwg.org/dwc/text/"
 _XSI = "http://www.w3.org/2001/XMLSchema-instance"
 _OLDEST = (1980, 1, 1, 0, 0, 0)
 """The first moment a zip can hold: the moment of writing would make each archive another file."""
+_UNIX = 3
+"""The system that is told to have made it: else the same run would give another file on another system."""
 
 
 def write_archive(edition: Edition, target: Path) -> None:
     """Write the archive.
 
     Raises:
-        InputError: there is no metadata, or it does not say where a recording's video lies although it does of others.
+        InputError: there is no metadata.
     """
     publication = edition.publication
     if publication is None:
@@ -39,6 +43,7 @@ def write_archive(edition: Edition, target: Path) -> None:
         for name, data in parts.items():
             entry = zipfile.ZipInfo(name, _OLDEST)
             entry.compress_type = zipfile.ZIP_DEFLATED
+            entry.create_system = _UNIX
             entry.external_attr = 0o644 << 16
             archive.writestr(entry, data)
 
@@ -46,9 +51,21 @@ def write_archive(edition: Edition, target: Path) -> None:
 def table_text(table: Table) -> str:
     """The file of a table: a line of names, then the records."""
     terms = table.used()
-    lines = [[term.partition(":")[2] for term in terms]]
-    lines += [[cell(row.get(term)) for term in terms] for row in table.rows]
+    lines = [tuple(term.partition(":")[2] for term in terms)]
+    lines += zip(*(_cells([row.get(term) for row in table.rows]) for term in terms), strict=True)
     return "".join("\t".join(line) + "\n" for line in lines)
+
+
+def _cells(values: Sequence[object]) -> Iterator[str]:
+    """The cells of a column. Texts repeat: each is made a cell once."""
+    made: dict[str, str] = {}
+    for value in values:
+        if type(value) is not str:
+            yield cell(value)
+        else:
+            if value not in made:
+                made[value] = cell(value)
+            yield made[value]
 
 
 def meta_xml(tables: list[Table], metadata: str = "eml.xml") -> bytes:
@@ -83,4 +100,5 @@ DARWIN_CORE_ARCHIVE = Publisher(
     "dwca.zip",
     write_archive,
     True,
+    media_remarks,
 )

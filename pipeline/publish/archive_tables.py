@@ -6,7 +6,7 @@ Every row of the event table is an event of its own under its recording's; the o
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import groupby
 from typing import Any
 
@@ -98,10 +98,10 @@ _IDENTIFICATION = (
 
 
 def archive_tables(edition: Edition, publication: Publication) -> list[Table]:
-    """The core first, then the extensions; the media extension only where the publication tells where the video is."""
+    """The core first, then the extensions; media where the publication tells where a row's video lies."""
     told = [told_row(row, edition) for row in edition.rows]
     occurrences = [row for row in told if row["recordKind"] == "occurrence"]
-    media = list(extension_rows(edition, publication)) if publication.media else []
+    media = list(extension_rows(told, publication))
     addresses = {row["dwc:eventID"]: row["ac:accessURI"] for row in media}
     tables = [
         Table("event.txt", "dwc:Event", "dwc:eventID", _EVENT, list(_events(told)), _constants(publication)),
@@ -166,13 +166,19 @@ def _recording(recording: str, rows: list[Row]) -> dict[str, Any]:
     return {
         "dwc:eventID": recording_event(recording),
         "dwc:eventType": "Survey",
-        # Moments in UTC of one form stand in the order of time.
-        "dwc:eventDate": f"{min(moments)}/{max(moments)}" if moments else None,
+        "dwc:eventDate": _span(moments),
         "dwc:minimumDepthInMeters": min(least, default=None),
         "dwc:maximumDepthInMeters": max(most, default=None),
         "dwc:eventRemarks": f"A recording with commentary; its rows are a {DRAFT_STATEMENT} where they do not say "
         f"that a person has reviewed them. {CAUTION}",
     }
+
+
+def _span(moments: Sequence[str]) -> str | None:
+    """The interval from the first to the last of moments in UTC."""
+    # Without the Z, which sorts after a decimal point, they stand in the order of time with fractions and without.
+    ordered = sorted(moments, key=lambda moment: moment.removesuffix("Z"))
+    return "/".join(dict.fromkeys((ordered[0], ordered[-1]))) if ordered else None
 
 
 def _event(row: Row) -> dict[str, Any]:

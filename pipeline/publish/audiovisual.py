@@ -10,20 +10,22 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 from earwitness.pipeline.publish.columns import told_row
-from earwitness.pipeline.publish.media import Region, files_used, region_of
-from earwitness.pipeline.publish.metadata import Publication
+from earwitness.pipeline.publish.media import Region, files_used, media_remarks, regions
+from earwitness.pipeline.publish.metadata import MediaFile, Publication
 from earwitness.pipeline.publish.publisher import Edition, Publisher, Row
 from earwitness.pipeline.publish.statements import DRAFT_STATEMENT, row_statement
 from earwitness.pipeline.publish.terms import cell, uri
 from earwitness.schemas import InputError, Problem
-from earwitness.schemas.spreadsheet import guarded
+from earwitness.schemas.spreadsheet import guarded_throughout
 
 _TAXON = ("scientificName", "taxonRank", "identificationQualifier", "vernacularName", "sex", "lifeStage")
 _RIGHTS = ("dcterms:rights", "xmpRights:Owner", "xmpRights:UsageTerms", "xmpRights:WebStatement")
+"""dcterms:rights is an address: Audiovisual Core has words in dc:rights, a column of the same name."""
 MEDIA = (
     "dcterms:identifier",
     "dc:type",
@@ -69,15 +71,18 @@ def write_audiovisual_core(edition: Edition, target: Path) -> None:
     """Write the records into a folder.
 
     Raises:
-        InputError: the publication does not say where the video lies.
+        InputError: the publication does not say of any recording where its video lies.
     """
     publication = edition.publication
     if publication is None:
         raise InputError(Problem("--publication", 0, "is not given", "a TOML file with licence and media"))
-    media, regions = media_rows(edition, publication), list(region_rows(edition, publication))
+    media, own = media_rows(edition, publication), list(region_rows(edition, publication))
+    if not media:
+        problem = next(iter(media_remarks(edition)))
+        raise InputError(replace(problem, severity="skipped"))
     target.mkdir()
-    for name, terms, rows in (("media.csv", MEDIA, media), ("regions.csv", REGIONS, regions)):
-        table = [[guarded(cell(row.get(term))) for term in terms] for row in rows]
+    for name, terms, rows in (("media.csv", MEDIA, media), ("regions.csv", REGIONS, own)):
+        table = [[guarded_throughout(cell(row.get(term))) for term in terms] for row in rows]
         _write(target / name, [[term.partition(":")[2] for term in terms], *table])
     listed = [(file, terms) for file, terms in (("media.csv", MEDIA), ("regions.csv", REGIONS))]
     described = [[file, term.partition(":")[2], uri(term)] for file, terms in listed for term in terms]
@@ -91,21 +96,20 @@ def _write(path: Path, lines: Sequence[Sequence[str]]) -> None:
 
 
 def media_rows(edition: Edition, publication: Publication) -> list[dict[str, Any]]:
-    """A record of each file of the edition's recordings."""
-    regions: dict[str, list[str]] = {}
-    files = {file.address: file for file in files_used(edition, publication)}
-    for row in edition.rows:
-        if region := region_of(row, publication):
-            regions.setdefault(region.file.address, []).append(row["eventID"])
+    """A record of each known file of the edition's recordings."""
+    own: dict[str, list[str]] = {}
+    files = {file.address: file for known in files_used(edition.rows, publication).values() for file in known}
+    for row, region in regions(edition.rows, publication):
+        own.setdefault(region.file.address, []).append(row["eventID"])
     return [
         {
             "dcterms:identifier": file.address,
-            "dc:type": "MovingImage",
+            "dc:type": _type(file),
             "dcterms:title": f"{publication.title}: {Path(file.address).name}",
             "ac:accessURI": file.address,
             "dc:format": file.format,
             "ac:mediaDuration": file.duration,
-            "ac:hasROI": " | ".join(regions.get(file.address, ())),
+            "ac:hasROI": " | ".join(own.get(file.address, ())),
             **_rights(publication),
             "ac:metadataLanguageLiteral": publication.language,
             "dcterms:description": f"Regions are a {DRAFT_STATEMENT}, except where their comments say otherwise.",
@@ -116,27 +120,29 @@ def media_rows(edition: Edition, publication: Publication) -> list[dict[str, Any
 
 def region_rows(edition: Edition, publication: Publication) -> Iterator[dict[str, Any]]:
     """A record of each row that lies in a known file."""
-    for row in edition.rows:
-        if region := region_of(row, publication):
-            told = told_row(row, edition)
-            yield _region(told, region, publication) | {
-                "dwc:taxonRank": told["taxonRank"],
-                "dcterms:temporal": told["eventDate"],
-                "ac:tag": told["recordKind"],
-            }
+    for row, region in regions(edition.rows, publication):
+        told = told_row(row, edition)
+        yield _region(told, region, publication) | {
+            "dwc:taxonRank": told["taxonRank"],
+            "dcterms:temporal": told["eventDate"],
+            "ac:tag": told["recordKind"],
+        }
 
 
-def extension_rows(edition: Edition, publication: Publication) -> Iterator[dict[str, Any]]:
-    """The archive's media extension: every region as a stretch of video of its own."""
-    files_used(edition, publication)
-    for row in edition.rows:
-        if region := region_of(row, publication):
-            yield _region(told_row(row, edition), region, publication) | {
-                "dwc:eventID": row["eventID"],
-                "dcterms:identifier": region.address,
-                "dc:type": "MovingImage",
-                "dc:format": region.file.format,
-            }
+def extension_rows(rows: Sequence[Row], publication: Publication) -> Iterator[dict[str, Any]]:
+    """The archive's media extension, of rows as they are published: every region as a stretch of video of its own."""
+    for row, region in regions(rows, publication):
+        yield _region(row, region, publication) | {
+            "dwc:eventID": row["eventID"],
+            "dcterms:identifier": region.address,
+            "dc:type": _type(region.file),
+            "dc:format": region.file.format,
+        }
+
+
+def _type(file: MediaFile) -> str:
+    """The DCMI type of a file: a film unless it is known to be sound alone."""
+    return "Sound" if (file.format or "").startswith("audio/") else "MovingImage"
 
 
 def _region(row: Row, region: Region, publication: Publication) -> dict[str, Any]:
@@ -165,7 +171,7 @@ def title(row: Row) -> str:
 
 def _rights(publication: Publication) -> dict[str, str]:
     licence, owner = publication.media_licence, publication.media_rights_holder
-    values = (f"© {owner}, {licence.title}", owner, licence.title, licence.address)
+    values = (licence.address, owner, licence.title, licence.address)
     return dict(zip(_RIGHTS, values, strict=True))
 
 
@@ -175,4 +181,5 @@ AUDIOVISUAL_CORE = Publisher(
     "audiovisual_core",
     write_audiovisual_core,
     archival=True,
+    remarks=media_remarks,
 )

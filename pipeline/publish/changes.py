@@ -14,11 +14,11 @@ from dataclasses import dataclass
 from typing import Any
 
 from earwitness.pipeline.publish.columns import ADDED, flat_rows, kinds
-from earwitness.pipeline.publish.edited import EditedRow, EditedTable, unguarded
+from earwitness.pipeline.publish.edited import EditedRow, EditedTable
 from earwitness.pipeline.publish.publisher import Edition
 from earwitness.pipeline.publish.spreadsheets import cell_text
 from earwitness.schemas import Problem
-from earwitness.schemas.spreadsheet import guarded
+from earwitness.schemas.spreadsheet import guarded_throughout, unguarded
 
 _COMMA = re.compile(r"[+-]?\d+,\d+")
 _FIXED = ("eventID", "softwareVersion", "checklistName", "checklistHash")
@@ -64,7 +64,7 @@ class Differences:
 def differences(edition: Edition, table: EditedTable) -> Differences:
     """Compare an edited table with the edition that was exported."""
     exported = {row["eventID"]: row for row in flat_rows(edition)}
-    shown: Callable[[str], str] = guarded if table.guarded else cell_text
+    shown: Callable[[str], str] = guarded_throughout if table.guarded else cell_text
     changes: list[Change] = []
     added: list[Addition] = []
     problems: list[Problem] = []

@@ -20,7 +20,6 @@ from earwitness.pipeline.publish.columns import header
 from earwitness.pipeline.publish.spreadsheets import SHEET
 from earwitness.pipeline.read.decode import BinaryContentError, decode
 from earwitness.schemas import InputError, Problem
-from earwitness.schemas.spreadsheet import FORMULA_STARTS
 from earwitness.taxonomy.append_row import header_of
 
 _REMEDY = "a table as `earwitness publish --as csv` or `--as xlsx` writes it, edited"
@@ -155,8 +154,3 @@ def _refuse_twins(path: str, rows: Sequence[EditedRow]) -> None:
         if name and first.setdefault(name, row.line) != row.line:
             reason = f"eventID {name!r} stands in line {first[name]} too"
             raise InputError(Problem(path, row.line, reason, "each once; a new row with a blank eventID"))
-
-
-def unguarded(cell: str) -> str:
-    """A cell of CSV without the apostrophe that keeps a spreadsheet from running it."""
-    return cell[1:] if cell.startswith("'") and cell[1:].startswith(FORMULA_STARTS) else cell

@@ -6,6 +6,7 @@ Rows without a position become features without a geometry, as the RFC allows; r
 from __future__ import annotations
 
 import json
+from itertools import chain
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +14,7 @@ from earwitness.pipeline.publish.columns import told_row
 from earwitness.pipeline.publish.lines import DIGITS, Position, bounds, cut_at_date_line, track_pieces
 from earwitness.pipeline.publish.publisher import Edition, Fix, Publisher, Row
 from earwitness.pipeline.publish.statements import CAUTION, DRAFT_STATEMENT
+from earwitness.pipeline.publish.track import drawn_once
 from earwitness.schemas import InputError, Problem
 
 
@@ -41,7 +43,7 @@ def write_geojson(edition: Edition, target: Path) -> None:
     """Write a FeatureCollection."""
     places = [place for row in placed(edition) if (place := position(row))]
     features = [_event(row, edition) for row in edition.rows]
-    for piece in track_pieces(edition.track):
+    for piece in chain.from_iterable(map(track_pieces, drawn_once(edition.track))):
         if lines := cut_at_date_line(_way(piece)):
             features.append(_track(piece, lines))
             places += [place for line in lines for place in line]

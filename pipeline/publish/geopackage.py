@@ -6,6 +6,7 @@ Rows without a position stand in the layer without a geometry; refuses a run in 
 from __future__ import annotations
 
 from contextlib import closing
+from itertools import chain
 from pathlib import Path
 from typing import Any
 
@@ -20,6 +21,7 @@ from earwitness.pipeline.publish.geojson import placed, position
 from earwitness.pipeline.publish.lines import DIGITS, bounds, cut_at_date_line, track_pieces
 from earwitness.pipeline.publish.publisher import Edition, Publisher
 from earwitness.pipeline.publish.statements import CAUTION
+from earwitness.pipeline.publish.track import drawn_once
 
 _EPSG = 4326
 _TYPES = {"integer": FieldType.integer, "number": FieldType.double}
@@ -60,7 +62,7 @@ def _track(package: Any, system: Any, edition: Edition) -> None:
     fields = [Field(name, FieldType.text) for name in names]
     layer = package.create_feature_class("track", system, ShapeType.multi_linestring, fields=fields)
     rows, places = [], []
-    for piece in track_pieces(edition.track):
+    for piece in chain.from_iterable(map(track_pieces, drawn_once(edition.track))):
         way = [(round(fix.longitude, DIGITS), round(fix.latitude, DIGITS)) for fix in piece]
         if lines := cut_at_date_line(way):
             shape = MultiLineString(lines, srs_id=_EPSG)

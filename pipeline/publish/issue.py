@@ -15,7 +15,7 @@ import shutil
 import tempfile
 from collections import Counter
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -54,9 +54,7 @@ def make_edition(
         check_key(options.pseudonyms)
         refuse_key_within(options.pseudonyms, run.folder)
     rows, left_out = chosen(run, options)
-    # The track would undo what the blurring hides.
-    shown = with_track and options.grid_degrees is None
-    track, problems = run_track(run.run) if shown else ((), ())
+    track, problems = run_track(run.run, options) if with_track else ((), ())
     return Edition(tuple(rows), run.run, options, publication, track, run.folder, dict(left_out), problems)
 
 
@@ -96,7 +94,7 @@ def publish(
         refuse_key_within(options.pseudonyms, folder)
     watch("Reading the run")
     run = read_run(out, database)
-    edition = make_edition(run, options, metadata)
+    edition = _remarked(make_edition(run, options, metadata), publishers)
     made = _make_folder(folder)
     aside: Path | None = None
     try:
@@ -121,6 +119,12 @@ def publish(
             if empty.is_dir() and not any(empty.iterdir()):
                 empty.rmdir()
     return Issue(edition, tuple(finals), manifest)
+
+
+def _remarked(edition: Edition, publishers: Sequence[Publisher]) -> Edition:
+    """The edition with what its formats will lack, each told once."""
+    found = dict.fromkeys(problem for publisher in publishers for problem in publisher.remarks(edition))
+    return replace(edition, problems=(*edition.problems, *found))
 
 
 def _refuse_unlicensed(publishers: Sequence[Publisher], publication: str | Path | None) -> None:

@@ -16,7 +16,7 @@ DIGITS = 7
 
 
 def track_pieces(track: Iterable[Fix]) -> Iterator[list[Fix]]:
-    """Stretches of one recording without a long gap, of two fixes or more."""
+    """Stretches of one recording without a long gap; a fix that stands alone is a stretch of one."""
     for _, fixes in groupby(track, lambda fix: fix.recording_id):
         piece: list[Fix] = []
         for fix in fixes:

@@ -1,25 +1,19 @@
 """The metadata of a publication: a TOML file comes in, a `Publication` goes out.
 
 Refuses a file that is no TOML, lacks a licence, a rights holder or anything else that schemas/publication.schema.json
-asks for: InputError with the file, the key and what was expected.
+asks for: InputError with the file, the line, the key and what was expected.
 """
 
 from __future__ import annotations
 
 import csv
-import datetime
-import tomllib
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cache
 from importlib.resources import files
 from pathlib import Path
-from typing import Any
 
-from jsonschema import Draft202012Validator
-from jsonschema.exceptions import ValidationError
-
-from earwitness.schemas import InputError, Problem, load_schema
+from earwitness.schemas.toml_file import TomlFile, read_toml
 
 _PLAIN = (
     "title",
@@ -34,7 +28,6 @@ _PLAIN = (
     "water_body",
     "methods",
 )
-_REMEDY = "a TOML file as schemas/publication.schema.json tells; fixtures/quillmere_canyon/publication.toml is one"
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,20 +118,15 @@ def read_publication(path: str | Path) -> Publication:
     Raises:
         InputError: the file cannot be used.
     """
-    told = _told(Path(path))
-    validator = Draft202012Validator(load_schema("publication"))
-    # The least deep first: a missing licence is told before a slip in some contact's address.
-    errors = sorted(validator.iter_errors(told), key=lambda e: (len(e.absolute_path), str(list(e.absolute_path))))
-    if errors:
-        raise InputError(_fault(str(path), errors[0]))
-    licence = _licence(str(path), "licence", told["licence"])
-    own = told.get("media_licence")
-    _refuse_overlaps(str(path), told.get("media", []))
+    file = read_toml(path, "publication")
+    told = file.values
+    licence = _licence(file, "licence")
+    _refuse_overlaps(file)
     return Publication(
         path=str(path),
         **{key: told[key] for key in _PLAIN if key in told},
         licence=licence,
-        media_licence=_licence(str(path), "media_licence", own) if own else licence,
+        media_licence=_licence(file, "media_licence") if "media_licence" in told else licence,
         media_rights_holder=told.get("media_rights_holder", told["rights_holder"]),
         creators=tuple(Agent(**agent) for agent in told["creators"]),
         contacts=tuple(Agent(**agent) for agent in told["contacts"]),
@@ -150,47 +138,21 @@ def read_publication(path: str | Path) -> Publication:
     )
 
 
-def _told(path: Path) -> dict[str, Any]:
-    try:
-        told = tomllib.loads(path.read_text(encoding="utf-8-sig"))
-    except OSError as error:
-        reason = f"cannot be read ({error.strerror})"
-        raise InputError(Problem(str(path), 0, reason, _REMEDY)) from error
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError, RecursionError) as error:
-        raise InputError(Problem(str(path), 0, f"is no TOML: {error}", _REMEDY)) from error
-    if isinstance(told.get("published"), datetime.date):
-        told["published"] = told["published"].isoformat()[:10]
-    return told
-
-
-def _fault(path: str, error: ValidationError) -> Problem:
-    """One line about one fault, in the words of the file."""
-    where = ".".join(str(part) for part in error.absolute_path)
-    if error.validator == "required":
-        lacking = next(key for key in error.validator_value if key not in error.instance)
-        rule = error.schema.get("properties", {}).get(lacking, {}).get("description", "")
-        reason = f"{where + ': ' if where else ''}{lacking} is missing"
-        return Problem(path, 0, reason, f'a line {lacking} = "..."{": " + rule if rule else ""}')
-    if error.validator == "anyOf":
-        return Problem(path, 0, f"{where}: nobody is named", "a surname or an organisation")
-    rule = error.schema.get("description") or error.schema.get("pattern") or str(error.validator_value)
-    return Problem(path, 0, f"{where or 'the file'}: {error.message[:200]}", rule)
-
-
-def _licence(path: str, key: str, text: str) -> Licence:
+def _licence(file: TomlFile, key: str) -> Licence:
+    text = file.values[key]
     known = known_licences().get(text.strip().upper())
     if known:
         return known
-    if text.startswith(("http://", "https://")):
-        same = next((licence for licence in known_licences().values() if licence.address == text), None)
-        return same or Licence(text, text)
-    expected = f"one of {', '.join(sorted(known_licences()))}, or the address (https://...) of another"
-    raise InputError(Problem(path, 0, f"{key} {text!r} is not known", expected))
+    if not text.startswith(("http://", "https://")):
+        expected = f"one of {', '.join(sorted(known_licences()))}, or the address (https://...) of another"
+        file.refuse((key,), f"{text!r} is not known", expected)
+    same = next((licence for licence in known_licences().values() if licence.address == text), None)
+    return same or Licence(text, text)
 
 
-def _refuse_overlaps(path: str, media: Sequence[Mapping[str, Any]]) -> None:
-    begins = [(m["recording"], float(m.get("from", 0))) for m in media]
+def _refuse_overlaps(file: TomlFile) -> None:
+    begins = [(m["recording"], float(m.get("from", 0))) for m in file.values.get("media", [])]
     for place, (recording, begin) in enumerate(begins):
         if (recording, begin) in begins[:place]:
             reason = f"two files of {recording!r} begin at {begin:g} s"
-            raise InputError(Problem(path, 0, reason, "'from', the second of the recording at which each begins"))
+            file.refuse(("media", place), reason, "'from', the second of the recording at which each begins")

@@ -6,7 +6,7 @@ yet, beside its final place, and makes a file or a folder there. Whoever called 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -64,6 +64,10 @@ class Edition:
     problems: tuple[Problem, ...] = ()
 
 
+def _nothing(_: Edition) -> Iterable[Problem]:
+    return ()
+
+
 @dataclass(frozen=True, slots=True)
 class Publisher:
     """One format.
@@ -74,6 +78,7 @@ class Publisher:
         target: name of the file or folder that comes out.
         write: makes it at a path that does not exist yet; raises InputError where the rows do not allow the format.
         archival: whether archives take it as a publication, so that licence and rights holder are required.
+        remarks: what the format lacks of this edition, and the remedy.
     """
 
     name: str
@@ -81,3 +86,4 @@ class Publisher:
     target: str
     write: Callable[[Edition, Path], None]
     archival: bool = False
+    remarks: Callable[[Edition], Iterable[Problem]] = _nothing

@@ -14,12 +14,9 @@ from typing import Any
 
 from earwitness.pipeline.place.description import described_at
 from earwitness.pipeline.publish.publisher import Row
-from earwitness.pipeline.score import read_rows
-from earwitness.pipeline.score.rows import REMEDY
-from earwitness.schemas import ContractError, InputError, Problem, columns, validate
-
-DECISIONS = "review.sqlite"
-"""The file of people's decisions in a run's folder."""
+from earwitness.pipeline.table import DATABASE, REMEDY, RunFiles, read_run_files
+from earwitness.pipeline.table.read import refuse_odd
+from earwitness.schemas import InputError, Problem
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,76 +43,39 @@ def read_run(folder: str | Path, database: str | None = None) -> RunFolder:
 
     Args:
         folder: the run's folder.
-        database: where the decisions are; default: the file DECISIONS in the folder, where there is one.
+        database: where the decisions are; default: the file DATABASE in the folder, where there is one.
 
     Raises:
         InputError: there is no finished run, or it has no events, or they are not as this version writes them; or the
             decisions cannot be read.
     """
-    out = Path(folder)
-    file = out / "events.jsonl"
-    rows = read_rows(file, {})
-    if not rows:
+    run = read_run_files(folder, strict=True)
+    if not run.events:
+        file = run.folder / "events.jsonl"
         raise InputError(Problem(str(file), 0, "the run has no events: nothing to publish", REMEDY))
-    for number, row in enumerate(rows, start=1):
-        _check(row, file, number)
-    _refuse_twins(rows, file)
-    whole = dict.fromkeys(columns("event"))
-    drafted = [whole | row for row in rows]
-    events = _decided(out, drafted, database)
-    content = file.read_bytes() if events == drafted else json.dumps(events).encode()
-    mentions, talk = out / "mentions.jsonl", out / "utterances.jsonl"
-    return RunFolder(
-        out,
-        tuple(events),
-        tuple(read_rows(mentions, {})) if mentions.exists() else (),
-        _summary(out / "run.json"),
-        hashlib.sha256(content).hexdigest(),
-        tuple(read_rows(talk, {})) if talk.exists() else (),
-    )
+    drafted = list(run.events.values())
+    events = _decided(run, drafted, database)
+    sha256 = run.sha256 if events == drafted else hashlib.sha256(json.dumps(events).encode()).hexdigest()
+    return RunFolder(run.folder, tuple(events), run.mentions, _found(run), sha256, run.utterances)
 
 
-def _decided(out: Path, drafted: list[Row], database: str | None) -> list[Row]:
+def _decided(run: RunFiles, drafted: list[Row], database: str | None) -> list[Row]:
     """The rows as people left them."""
-    if database is None and not (out / DECISIONS).exists():
+    file = run.folder / DATABASE
+    if database is None and not file.exists():
         return drafted
     # Only a run with decisions needs what reads a database.
-    from earwitness.pipeline.review.reviewed import reviewed_rows
+    from earwitness.pipeline.review.reviewed import decided_rows
 
-    rows = reviewed_rows(out, database)
-    known = {row["eventID"]: row for row in drafted}
+    rows = decided_rows(run, database)
     for row in rows:
         # A decision may be older than this version's schema.
-        if row != known.get(row["eventID"]):
-            _check(row, Path(database or out / DECISIONS), 0)
+        if row != run.events.get(row["eventID"]):
+            refuse_odd(row, file if database is None else "--database", 0)
     return rows
 
 
-def _check(row: Row, file: Path, number: int) -> None:
-    try:
-        validate("event", [row])
-    except ContractError as error:
-        reason = f"no event row: {str(error).partition(': ')[2][:200]}"
-        remedy = "rows as this version writes them (schemas/event.schema.json): draft the recording again"
-        raise InputError(Problem(str(file), number, reason, remedy)) from error
-
-
-def _refuse_twins(rows: list[Row], file: Path) -> None:
-    first: dict[str, int] = {}
-    for number, row in enumerate(rows, start=1):
-        if first.setdefault(row["eventID"], number) != number:
-            reason = f"eventID {row['eventID']!r} stands in row {first[row['eventID']]} too"
-            raise InputError(Problem(str(file), number, reason, "every row with an ID of its own"))
-
-
-def _summary(file: Path) -> dict[str, Any]:
-    try:
-        run = json.loads(file.read_text(encoding="utf-8"))
-        validate("run", [run])
-    except (OSError, ValueError, RecursionError) as error:
-        raise InputError(Problem(str(file), 0, f"cannot be read ({type(error).__name__})", REMEDY)) from error
-    except ContractError as error:
-        raise InputError(Problem(str(file), 0, f"is no run's summary: {str(error)[:200]}", REMEDY)) from error
-    return dict(run) | {
-        "recordings": [one | {"path": str(described_at(one, file.parent))} for one in run.get("recordings", ())]
-    }
+def _found(run: RunFiles) -> dict[str, Any]:
+    """The summary, with the way to each description that holds now."""
+    told = run.summary.get("recordings", ())
+    return run.summary | {"recordings": [one | {"path": str(described_at(one, run.folder))} for one in told]}

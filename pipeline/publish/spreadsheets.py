@@ -1,7 +1,8 @@
 """The event table as CSV, as a workbook (XLSX) and as Parquet.
 
-Text that a spreadsheet would run as a formula is defused: by an apostrophe in CSV; in the workbook by cells that are
-text and are marked as text for whoever edits them. Numbers are numbers there.
+Text that a spreadsheet would run as a formula is defused: in CSV by an apostrophe, within a cell too where other
+languages' separator would end it; in the workbook by cells that are text and are marked as text for whoever edits them.
+Numbers are numbers there.
 """
 
 from __future__ import annotations
@@ -20,7 +21,7 @@ from earwitness.pipeline.publish.columns import ADDED, flat_rows, header, kinds
 from earwitness.pipeline.publish.publisher import Edition, Publisher
 from earwitness.pipeline.publish.statements import CAUTION, DRAFT_STATEMENT
 from earwitness.schemas import load_schema
-from earwitness.schemas.spreadsheet import FORMULA_STARTS, guarded
+from earwitness.schemas.spreadsheet import FORMULA_STARTS, guarded_throughout
 
 SHEET = "events"
 LONGEST_CELL = 32_767
@@ -36,7 +37,9 @@ def write_csv(edition: Edition, target: Path) -> None:
     writer = csv.DictWriter(lines, fieldnames=list(header()), lineterminator="\r\n")
     writer.writeheader()
     for row in flat_rows(edition):
-        writer.writerow({key: guarded(value) if isinstance(value, str) else value for key, value in row.items()})
+        writer.writerow(
+            {key: guarded_throughout(value) if isinstance(value, str) else value for key, value in row.items()}
+        )
     target.write_text(lines.getvalue(), encoding="utf-8", errors="replace", newline="")
 
 

@@ -15,11 +15,12 @@ import hashlib
 import json
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import datetime
 from pathlib import Path
 from typing import Any, cast
 
 from earwitness.pipeline.publish.changes import Addition, Differences, differences
-from earwitness.pipeline.publish.edited import read_edited, unguarded
+from earwitness.pipeline.publish.edited import read_edited
 from earwitness.pipeline.publish.issue import MANIFEST, make_edition
 from earwitness.pipeline.publish.options import Options
 from earwitness.pipeline.publish.publisher import Row
@@ -27,6 +28,7 @@ from earwitness.pipeline.publish.run_folder import RunFolder, read_run
 from earwitness.pipeline.publish.statements import is_reviewed
 from earwitness.pipeline.table import write_run
 from earwitness.schemas import ContractError, InputError, Problem, Severity, columns, validate
+from earwitness.schemas.spreadsheet import unguarded
 
 _LETTERS = {"occurrence": "o", "marker": "m", "measurement": "q", "substrate": "s"}
 _REVIEW = ("reviewStatus", "reviewedBy", "reviewedAt")
@@ -107,6 +109,7 @@ def taken_in(told: Comparison, by: str, at: str) -> list[Row]:
         edits.setdefault(change.event_id, {})[change.column] = change.after
         lines.setdefault(change.event_id, change.line)
     review = {"reviewedBy": by, "reviewedAt": at}
+    order = {name: place for place, name in enumerate(dict.fromkeys(r["recordingID"] for r in told.run.events))}
     rows = []
     for row in told.run.events:
         name = row["eventID"]
@@ -115,6 +118,9 @@ def taken_in(told: Comparison, by: str, at: str) -> list[Row]:
         elif name in edits:
             row = _reviewed(row, edits[name], review)
             _check(row, told.edited, lines[name])
+            if row["recordingID"] not in order:
+                reason = f"recordingID is {row['recordingID']!r}"
+                raise InputError(Problem(str(told.edited), lines[name], reason, f"one of {', '.join(order)}"))
         rows.append(row)
     taken = {row["eventID"] for row in rows}
     for addition in found.added:
@@ -122,7 +128,6 @@ def taken_in(told: Comparison, by: str, at: str) -> list[Row]:
         _check(row, told.edited, addition.line)
         taken.add(row["eventID"])
         rows.append(row)
-    order = {name: place for place, name in enumerate(dict.fromkeys(r["recordingID"] for r in told.run.events))}
     return sorted(rows, key=lambda row: (order[row["recordingID"]], row["startTime"], row["eventID"]))
 
 
@@ -170,6 +175,19 @@ def _check(row: Row, file: Path, line: int) -> None:
         raise InputError(Problem(str(file), line, reason, "a row as schemas/event.schema.json tells")) from error
     if row["endTime"] < row["startTime"]:
         raise InputError(Problem(str(file), line, "endTime is before startTime", "a time that is not earlier"))
+    if row["eventDate"] and not _is_interval(row["eventDate"]):
+        reason = f"eventDate {row['eventDate']!r} is no time there was"
+        expected = "moments in UTC that the calendar has, the first not after the second"
+        raise InputError(Problem(str(file), line, reason, expected))
+
+
+def _is_interval(text: str) -> bool:
+    """Whether moments of ISO 8601, of the form that the schema asks for, exist and stand in order."""
+    try:
+        moments = [datetime.fromisoformat(part) for part in text.split("/")]
+    except ValueError:
+        return False
+    return moments == sorted(moments)
 
 
 def take_in(told: Comparison, to: str | Path, by: str, at: str) -> list[Row]:

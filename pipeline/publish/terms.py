@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
@@ -14,6 +15,8 @@ NAMESPACES: Mapping[str, str] = {
     "xmpRights": "http://ns.adobe.com/xap/1.0/rights/",
     "obis": "http://rs.iobis.org/obis/terms/",
 }
+_CONTROLS = re.compile("[\x00-\x08\x0e-\x1b\x7f-\x84\x86-\x9f]")
+"""Characters that mean nothing in a table and that databases and readers of archives stumble over."""
 
 
 def uri(term: str) -> str:
@@ -44,8 +47,11 @@ class Table:
 
     def used(self) -> tuple[str, ...]:
         """The columns in which something stands; the key and the first column always."""
-        filled = {term for row in self.rows for term, value in row.items() if value not in (None, "")}
-        return tuple(t for place, t in enumerate(self.columns) if not place or t == self.key or t in filled)
+        always = (self.columns[0], self.key)
+        return tuple(term for term in self.columns if term in always or self._is_filled(term))
+
+    def _is_filled(self, term: str) -> bool:
+        return any(row.get(term) not in (None, "") for row in self.rows)
 
 
 def cell(value: object) -> str:
@@ -55,5 +61,10 @@ def cell(value: object) -> str:
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, float):
-        return f"{value:.10f}".rstrip("0").rstrip(".")
-    return " ".join(part for part in str(value).split() if part)
+        text = f"{value:.10f}".rstrip("0").rstrip(".")
+        return "0" if text == "-0" else text
+    text = str(value)
+    # Most cells are one plain line already.
+    if text.isprintable() and "  " not in text and text == text.strip():
+        return text
+    return " ".join(_CONTROLS.sub("\N{REPLACEMENT CHARACTER}", text).split())

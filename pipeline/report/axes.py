@@ -25,14 +25,14 @@ class Scale:
         return round(self.start + (value - self.low) / (self.high - self.low) * (self.end - self.start), 1)
 
 
-def time_ticks(low: float, high: float, about: int) -> list[float]:
+def time_ticks(low: float, high: float, about: float) -> list[float]:
     """Multiples of a round step (s) from `low` to `high`, not many more than `about`."""
     wanted = max(high - low, 1e-9) / max(about, 1)
     step = next((step for step in TIME_STEPS if step >= wanted), math.ceil(wanted / 86400) * 86400)
     return _multiples(low, high, step)
 
 
-def round_ticks(low: float, high: float, about: int) -> list[float]:
+def round_ticks(low: float, high: float, about: float) -> list[float]:
     """Multiples of 1, 2 or 5 times a power of ten from `low` to `high`, not many more than `about`."""
     wanted = max(high - low, 1e-9) / max(about, 1)
     power = 10.0 ** math.floor(math.log10(wanted))

@@ -25,10 +25,13 @@ ECCENTRICITY_SQUARED = 0.006_694_379_990_141
 """Of the WGS 84 ellipsoid: f (2 - f) with f = 1 / 298.257223563."""
 SMALLEST = 60.0
 """Least extent (m) of a map."""
-CELLS = 45
-"""Sightings of one group that lie closer than a part in so many of the map are drawn as one spot."""
+CELLS, FEW_CELLS = 45, 15
+"""Sightings of one group that lie closer than a part in so many of the map are drawn as one spot: on a wide map, and on
+one as wide as a hand."""
 NAMED = 3
 DETAIL = 900
+Located = tuple[dict[str, Any], Point]
+"""A row and where it lies (m)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +43,14 @@ class Spot:
     group: Group
     events: int
     names: str
+
+
+@dataclass(frozen=True, slots=True)
+class Signs:
+    """Spots, and (x, y, letter) of samples, images, highlights and targets."""
+
+    spots: tuple[Spot, ...] = ()
+    flags: tuple[tuple[float, float, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,8 +76,8 @@ class Chart:
         height: from south to north.
         track: stretches of the vehicle's way.
         ends: where the track begins and ends.
-        spots: sightings.
-        flags: (x, y, letter) of samples, images, highlights and targets.
+        fine: what lies on a wide map.
+        coarse: what lies on a narrow one.
         squares: of the grid, where positions were blurred.
         bar: length (m) of the scale bar.
         uncertainty: middle coordinateUncertaintyInMeters of the rows.
@@ -80,8 +91,8 @@ class Chart:
     height: float
     track: tuple[tuple[Point, ...], ...]
     ends: tuple[Point, ...]
-    spots: tuple[Spot, ...]
-    flags: tuple[tuple[float, float, str], ...]
+    fine: Signs
+    coarse: Signs
     squares: tuple[Square, ...]
     bar: float
     uncertainty: float | None
@@ -128,10 +139,9 @@ def chart(
     half = (grid / 2 * per_degree[0], grid / 2 * per_degree[1]) if grid else (0.0, 0.0)
     width, height = _extent(points, half)
     located = list(zip(placed, points, strict=False))
-    sightings = [(row, point) for row, point in located if row["recordKind"] == "occurrence"]
     way = _way(fixes, points[len(placed) :], max(width, height) / DETAIL)
     radii = [row["coordinateUncertaintyInMeters"] for row in placed if row.get("coordinateUncertaintyInMeters")]
-    squares = Counter((round(x, 3), round(y, 3)) for _, (x, y) in sightings) if grid else Counter()
+    squares = Counter((round(x, 3), round(y, 3)) for _, (x, y) in _sightings(located)) if grid else Counter()
     return Chart(
         latitude,
         (longitude + 180) % 360 - 180,
@@ -140,8 +150,8 @@ def chart(
         height,
         tuple(tuple(part) for part in way),
         (points[len(placed)], points[-1]) if fixes else (),
-        () if grid else _spots(sightings, groups, max(width, height) / CELLS),
-        () if grid else _flags(located, 2 * max(width, height) / CELLS),
+        Signs() if grid else _signs(located, groups, max(width, height) / CELLS),
+        Signs() if grid else _signs(located, groups, max(width, height) / FEW_CELLS),
         tuple(Square(x, y, *half, events) for (x, y), events in sorted(squares.items())),
         bar_length(width),
         median(radii) if radii else None,
@@ -172,9 +182,17 @@ def _way(fixes: Sequence[Fix], points: Sequence[Point], tolerance: float) -> lis
     return [straightened(part, tolerance) for part in parts]
 
 
-def _spots(sightings: Sequence[tuple[dict[str, Any], Point]], groups: Groups, cell: float) -> tuple[Spot, ...]:
+def _sightings(located: Sequence[Located]) -> list[Located]:
+    return [one for one in located if one[0]["recordKind"] == "occurrence"]
+
+
+def _signs(located: Sequence[Located], groups: Groups, cell: float) -> Signs:
+    return Signs(_spots(_sightings(located), groups, cell), _flags(located, 2 * cell))
+
+
+def _spots(sightings: Sequence[Located], groups: Groups, cell: float) -> tuple[Spot, ...]:
     """Sightings joined by group and cell, the largest first so that the small ones lie on top."""
-    cells: dict[tuple[int, int, int], list[tuple[dict[str, Any], Point]]] = {}
+    cells: dict[tuple[int, int, int], list[Located]] = {}
     for row, (x, y) in sightings:
         cells.setdefault((groups.of(row).slot, math.floor(x / cell), math.floor(y / cell)), []).append((row, (x, y)))
     spots = []
@@ -187,7 +205,7 @@ def _spots(sightings: Sequence[tuple[dict[str, Any], Point]], groups: Groups, ce
     return tuple(sorted(spots, key=lambda spot: (-spot.events, spot.x, spot.y, spot.group.slot)))
 
 
-def _flags(located: Sequence[tuple[dict[str, Any], Point]], cell: float) -> tuple[tuple[float, float, str], ...]:
+def _flags(located: Sequence[Located], cell: float) -> tuple[tuple[float, float, str], ...]:
     """Markers worth a look, one of a kind in each cell."""
     flags: dict[tuple[str, int, int], tuple[float, float, str]] = {}
     for row, (x, y) in located:

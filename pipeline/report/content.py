@@ -11,6 +11,7 @@ from typing import Any
 
 from earwitness.pipeline.publish.publisher import Edition
 from earwitness.pipeline.publish.statements import CAUTION, DRAFT_STATEMENT
+from earwitness.pipeline.publish.track import drawn_once
 from earwitness.pipeline.report.chart import Chart, chart
 from earwitness.pipeline.report.groups import Groups, higher_groups
 from earwitness.pipeline.report.head import Head, head
@@ -82,7 +83,7 @@ def gather(edition: Edition) -> Content:
         groups=groups,
         timelines=drawn,
         undrawn=0 if drawn and drawn[0].joined else len(recordings) - len(drawn),
-        chart=chart(rows, groups, track, grid),
+        chart=chart(rows, groups, [fix for way in drawn_once(track) for fix in way], grid),
         grid=grid,
         taxa=taxa,
         ranks=by_rank(animals),

@@ -42,7 +42,7 @@ def depth_profile(
     parts: list[tuple[Point, ...]] = []
     for number in sorted(pieces):
         line = sorted(pieces[number])
-        parts.extend(tuple(part) for part in stretches(line, longest_gap([x for x, _ in line])))
+        parts.extend(tuple(part) for part in stretches(line, longest_gap([x for x, _ in line])) if len(part) > 1)
     return tuple(parts)
 
 

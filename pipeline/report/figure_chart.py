@@ -10,8 +10,8 @@ from matplotlib.patches import Rectangle
 from earwitness.pipeline.report.chart import Chart, bar_text
 from earwitness.pipeline.report.content import Content
 from earwitness.pipeline.report.draw_chart import net, spot_size, wrapped
-from earwitness.pipeline.report.draw_timeline import LABEL, fitted
 from earwitness.pipeline.report.figure_look import COLOURS, INK, LINE, PAPER, RULE, SHADES, WATER, sheet
+from earwitness.pipeline.report.labels import LABEL, fitted
 from earwitness.pipeline.report.shapes import MARKERS
 from earwitness.pipeline.report.wording import degrees
 
@@ -38,11 +38,11 @@ def chart_figure(chart: Chart, content: Content) -> Figure:
         axis.text(square.x, square.y, str(square.events), ha="center", va="center")
     for part in chart.track:
         axis.plot([x for x, _ in part], [y for _, y in part], color=LINE, linewidth=1.1, zorder=2)
-    for x, y, letter in chart.flags:
+    for x, y, letter in chart.fine.flags:
         box = {"boxstyle": "round,pad=0.2", "facecolor": INK, "edgecolor": "none"}
         axis.annotate(letter, (x, y), xytext=(8, 8), textcoords="offset points", color=PAPER, fontsize=7, bbox=box)
     for group in content.groups.groups:
-        spots = [spot for spot in chart.spots if spot.group.slot == group.slot]
+        spots = [spot for spot in chart.fine.spots if spot.group.slot == group.slot]
         axis.scatter(
             [spot.x for spot in spots],
             [spot.y for spot in spots],
@@ -58,7 +58,7 @@ def chart_figure(chart: Chart, content: Content) -> Figure:
         axis.plot([x], [y], marker="o", markerfacecolor=PAPER, markeredgecolor=INK, markersize=6, zorder=4)
         axis.annotate(name, (x, y), xytext=(0, -12), textcoords="offset points", ha="center", fontsize=8)
     _instruments(axis, chart)
-    if chart.spots:
+    if chart.fine.spots:
         _key(figure, content)
     return figure
 

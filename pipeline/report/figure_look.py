@@ -11,7 +11,7 @@ from matplotlib.font_manager import FontProperties, fontManager, get_font
 
 from earwitness.pipeline.publish.statements import DRAFT_STATEMENT
 from earwitness.pipeline.report.content import Content
-from earwitness.pipeline.report.draw_timeline import fitted
+from earwitness.pipeline.report.labels import fitted
 
 INK, SOFT, RULE, WATER, GROUND, LINE = "#14262b", "#4b5c61", "#d3cdbf", "#dbe9e7", "#cbbfa8", "#4d5f5c"
 PAPER, ACCENT = "#fbf9f4", "#0a5a66"

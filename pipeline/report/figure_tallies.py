@@ -8,8 +8,8 @@ from matplotlib.patches import Rectangle
 from matplotlib.ticker import MaxNLocator
 
 from earwitness.pipeline.report.content import Content
-from earwitness.pipeline.report.draw_timeline import LABEL, fitted
 from earwitness.pipeline.report.figure_look import COLOURS, RULE, SHADES, SOFT, sheet
+from earwitness.pipeline.report.labels import LABEL, fitted
 from earwitness.pipeline.report.shapes import MARKERS
 
 MOST = 40

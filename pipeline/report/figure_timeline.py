@@ -10,14 +10,16 @@ from matplotlib.ticker import FixedLocator, FuncFormatter
 
 from earwitness.pipeline.report.axes import round_ticks, thinned, time_ticks
 from earwitness.pipeline.report.content import Content
-from earwitness.pipeline.report.draw_timeline import LABEL, MOST_LEVELS, fitted
 from earwitness.pipeline.report.figure_look import COLOURS, GROUND, INK, LINE, PAPER, RULE, SOFT, WATER, sheet
+from earwitness.pipeline.report.labels import LABEL, apart, fitted, stacked
 from earwitness.pipeline.report.shapes import MARKERS
-from earwitness.pipeline.report.timeline import Mark, Timeline
+from earwitness.pipeline.report.timeline import SAID, Mark, Timeline
 from earwitness.pipeline.report.wording import clock, number
 
 WIDTH = 11.0
 COLUMNS = 1600
+CHARACTERS = 140
+"""As many small ones are as wide as the plot."""
 SIZES = ((150, 6.5), (600, 5.0), (2000, 3.6))
 SMALLEST = 2.6
 LETTERED = 60
@@ -55,33 +57,30 @@ def _time(line: Timeline, x: float) -> str:
 
 
 def _depths(axis: Axes, line: Timeline) -> None:
-    low, high = line.depths or (0.0, 1.0)
-    room = max((high - low) * 0.07, 3.0)
-    axis.set_ylim(high + room, low - room)
+    low, high = line.shown_depths
+    axis.set_ylim(high, low)
     axis.set_facecolor(WATER)
     for part in line.profile:
         points = thinned(part, COLUMNS)
         times, depths = [x for x, _ in points], [depth for _, depth in points]
-        axis.fill_between(times, depths, high + room, color=GROUND, alpha=0.75, linewidth=0, zorder=1)
+        axis.fill_between(times, depths, high, color=GROUND, alpha=0.75, linewidth=0, zorder=1)
         axis.plot(times, depths, color=LINE, linewidth=1, zorder=2)
-    axis.yaxis.set_major_locator(FixedLocator(round_ticks(low - room, high + room, 6)))
+    axis.yaxis.set_major_locator(FixedLocator(round_ticks(low, high, 6)))
     axis.yaxis.set_major_formatter(FuncFormatter(lambda y, _: f"{number(y, 1)} m"))
     axis.grid(color=RULE, linewidth=0.6)
     _draw(axis, line, [(mark.x, mark.depth, mark) for mark in line.marks if mark.depth is not None])
 
 
 def _lanes(axis: Axes, line: Timeline) -> None:
-    names = [f"{fitted(lane.name, LABEL)}  {lane.events}" for lane in line.lanes] + ["depth as said"] * bool(line.said)
+    names = [f"{fitted(lane.name, LABEL)}  {lane.events}" for lane in line.lanes] + [SAID] * bool(line.said)
     axis.set_ylim(len(names) - 0.5, -0.5)
     axis.yaxis.set_major_locator(FixedLocator(list(range(len(names)))))
     axis.yaxis.set_major_formatter(FuncFormatter(lambda y, _: names[int(y)] if 0 <= y < len(names) else ""))
     axis.grid(axis="y", color=RULE, linewidth=0.6)
     _draw(axis, line, [(mark.x, float(mark.lane), mark) for mark in line.marks])
-    free = line.low
-    for x, text in line.said:
-        if x >= free:
-            axis.text(x, len(names) - 1, text, ha="center", va="center", fontsize=8, color=SOFT, clip_on=True)
-            free = x + (line.high - line.low) * (len(text) + 2) / 130
+    span = line.high - line.low
+    for x, text in apart(line.said, line.low, line.high, span / CHARACTERS):
+        axis.text(x, len(names) - 1, text, ha="center", va="center", fontsize=8, color=SOFT, clip_on=True)
 
 
 def _draw(axis: Axes, line: Timeline, places: list[tuple[float, float, Mark]]) -> None:
@@ -111,23 +110,17 @@ def _look(mark: Mark) -> tuple[int, str, str, bool]:
 
 
 def _phase_names(axis: Axes, line: Timeline) -> None:
-    """Names of the phases above the plot, in rows so as not to run into each other."""
-    ends: list[float] = []
-    for x, name in line.phases:
-        share = (x - line.low) / (line.high - line.low)
-        long = (len(name) + 3) / 140
-        late = share + long > 1
-        begin = share - long if late else share
-        level = next((n for n, end in enumerate(ends) if end <= begin), len(ends))
-        if level == MOST_LEVELS:
+    """Names of the phases above the plot."""
+    span = line.high - line.low
+    for one in stacked([((x - line.low) / span, name) for x, name in line.phases], 1, 1 / CHARACTERS):
+        if not one.named:
             continue
-        ends[level : level + 1] = [begin + long]
         axis.annotate(
-            name,
-            (share, 1),
+            one.name,
+            (one.x, 1),
             xycoords="axes fraction",
-            xytext=(-3 if late else 3, 4 + 11 * level),
+            xytext=(-3 if one.late else 3, 4 + 11 * one.level),
             textcoords="offset points",
-            ha="right" if late else "left",
+            ha="right" if one.late else "left",
             fontsize=8,
         )

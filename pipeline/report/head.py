@@ -6,16 +6,14 @@ Nothing is guessed: what neither the recordings' descriptions nor the publicatio
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from earwitness.pipeline.place.description import read_description
+from earwitness.pipeline.publish.described import credited
 from earwitness.pipeline.publish.metadata import Publication
 from earwitness.pipeline.publish.statements import is_reviewed
 from earwitness.pipeline.report.wording import clean, clipped, count, utc
-from earwitness.schemas import InputError
 
 MOST = 6
 """Names of one kind in the head, at most."""
@@ -59,7 +57,7 @@ def head(
         "Ship": _told(told, "ship"),
         "Vehicle": _told(told, "vehicle"),
         "Recordings" if len(names) > 1 else "Recording": names,
-        "May be credited": [] if pseudonyms else _once(_credited(one) for one in _people(told)),
+        "May be credited": [] if pseudonyms else _once(_credited(one) for one in credited(run)[0]),
         "Published by": _once(agent.name for agent in publication.creators) if publication else [],
         "Rights": holders,
         "Licence": licences,
@@ -78,18 +76,6 @@ def _told(told: Sequence[Mapping[str, Any]], key: str) -> list[str]:
 
 def _once(values: Any) -> list[str]:
     return list(dict.fromkeys(text for value in values if (text := clipped(clean(value), LONGEST))))
-
-
-def _people(told: Sequence[Mapping[str, Any]]) -> list[Mapping[str, Any]]:
-    """People who may be credited, from the recordings' descriptions: run.json does not name them."""
-    people: list[Mapping[str, Any]] = []
-    for one in told:
-        # A description that was moved or changed since the run names nobody; the run stays as good as it was.
-        with suppress(InputError):
-            description = read_description(str(one.get("path")))
-            if description.sha256 == one.get("sha256"):
-                people.extend(description.values.get("people", ()))
-    return people
 
 
 def _credited(person: Mapping[str, Any]) -> str:

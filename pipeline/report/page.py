@@ -15,6 +15,7 @@ from itertools import groupby
 from jinja2 import DictLoader, Environment, StrictUndefined
 from markupsafe import Markup
 
+from earwitness.pipeline.report import draw_chart, draw_timeline
 from earwitness.pipeline.report.content import Content
 from earwitness.pipeline.report.draw_chart import lay_out_chart
 from earwitness.pipeline.report.draw_timeline import lay_out
@@ -44,8 +45,9 @@ def render_page(content: Content) -> str:
             style_hash=_hash(style),
             script_hash=_hash(script),
             key=shape_paths(5.5),
-            drawn=[(line, lay_out(line)) for line in content.timelines],
-            sheet=lay_out_chart(content.chart) if content.chart else None,
+            drawn=[(line, lay_out(line), lay_out(line, draw_timeline.NARROW)) for line in content.timelines],
+            wide_sheet=lay_out_chart(content.chart) if content.chart else None,
+            narrow_sheet=lay_out_chart(content.chart, draw_chart.NARROW) if content.chart else None,
             has_utc=any(line.moment for line in content.lines),
             has_depth=any(line.depth for line in content.lines),
             flags=[(LETTERS[kind], PLURALS[kind]) for kind in LETTERS if LETTERS[kind] in letters],

@@ -86,6 +86,13 @@ class Timeline:
     said: tuple[tuple[float, str], ...]
 
     @property
+    def shown_depths(self) -> tuple[float, float]:
+        """The ends of a depth axis, with room above and below the marks."""
+        low, high = self.depths or (0.0, 1.0)
+        room = max((high - low) * 0.07, 3.0)
+        return low - room, high + room
+
+    @property
     def without_depth(self) -> int:
         """Sightings that have no depth."""
         return sum(mark.depth is None for mark in self.marks if mark.group)

@@ -10,7 +10,6 @@ from earwitness.pipeline.score.figures import Confusion, Rates
 from earwitness.pipeline.score.gold import GoldEvent, GoldMention, read_gold
 from earwitness.pipeline.score.mentions import MENTION_TOLERANCE, MentionScore, score_mentions
 from earwitness.pipeline.score.names import Agreement, Lineages
-from earwitness.pipeline.score.rows import read_rows
 from earwitness.pipeline.score.run import Score, score_run
 from earwitness.pipeline.score.show import render
 
@@ -31,7 +30,6 @@ __all__ = [
     "Rates",
     "Score",
     "read_gold",
-    "read_rows",
     "render",
     "score_claims",
     "score_events",

@@ -18,7 +18,7 @@ from earwitness.pipeline.score.figures import CERTAINTY_TERMS, STATUSES, tidy
 from earwitness.pipeline.score.gold import GoldEvent, GoldMention, read_gold
 from earwitness.pipeline.score.mentions import MENTION_TOLERANCE, MentionScore, score_mentions
 from earwitness.pipeline.score.names import Lineages
-from earwitness.pipeline.score.rows import REMEDY, read_rows
+from earwitness.pipeline.table import REMEDY, read_rows
 from earwitness.schemas import InputError, Problem
 
 

@@ -14,7 +14,7 @@ from typing import Any
 
 from earwitness.pipeline.table.frame import flat, to_polars
 from earwitness.schemas import InputError, Problem, columns, validate
-from earwitness.schemas.spreadsheet import guarded
+from earwitness.schemas.spreadsheet import guarded_throughout
 
 FILES = (
     "events.csv",
@@ -26,6 +26,8 @@ FILES = (
     "run.json",
 )
 """The files of a run."""
+DATABASE = "review.sqlite"
+"""The file of people's decisions on a run, in its folder; no draft touches it."""
 
 
 def write_run(
@@ -91,7 +93,8 @@ def _csv(rows: Sequence[Mapping[str, Any]], names: Sequence[str]) -> str:
     writer = csv.DictWriter(lines, fieldnames=list(names), lineterminator="\r\n")
     writer.writeheader()
     writer.writerows(
-        {key: guarded(value) if isinstance(value, str) else value for key, value in row.items()} for row in rows
+        {key: guarded_throughout(value) if isinstance(value, str) else value for key, value in row.items()}
+        for row in rows
     )
     return lines.getvalue()
 

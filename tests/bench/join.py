@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import math
-import resource
 import subprocess
 import sys
 import tempfile
@@ -19,6 +18,7 @@ from rich.table import Table
 
 from earwitness.pipeline.place import place_rows, read_recording
 from earwitness.schemas import columns, validate
+from tests.bench.memory import peak
 from tests.bench.places import HERE
 
 HOURS, EVENTS, RUNS = 40, 5_000, 3
@@ -96,13 +96,6 @@ def events() -> list[dict[str, Any]]:
     ]
 
 
-def _peak() -> float:
-    status = Path("/proc/self/status")
-    if status.exists():
-        return int(next(x.split()[1] for x in status.read_text().splitlines() if x.startswith("VmHWM:"))) / 1e3
-    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / (1e6 if sys.platform == "darwin" else 1e3)
-
-
 def _child(description: Path) -> dict[str, Any]:
     command = [sys.executable, "-m", "tests.bench.join", str(description)]
     done = subprocess.run(command, cwd=HERE, check=True, stdout=subprocess.PIPE, text=True)
@@ -111,13 +104,13 @@ def _child(description: Path) -> dict[str, Any]:
 
 
 def _do(description: Path) -> dict[str, Any]:
-    rows, before = events(), _peak()
+    rows, before = events(), peak()
     began, processor = time.perf_counter(), time.process_time()
     recording = read_recording(description)
     read = time.perf_counter()
     placed = place_rows(rows, recording).rows
     ended, processor = time.perf_counter(), time.process_time() - processor
-    peak = _peak()
+    peaked = peak()
     known = [row for row in placed if row["decimalLatitude"] is not None]
     validate("event", [_whole(row) for row in known[:50]])
     assert all(math.isfinite(row["minimumDepthInMeters"]) for row in known)
@@ -126,7 +119,7 @@ def _do(description: Path) -> dict[str, Any]:
         "place": ended - read,
         "together": ended - began,
         "processor": processor,
-        "peak": peak,
+        "peak": peaked,
         "before": before,
         "placed": len(known),
     }

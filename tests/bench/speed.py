@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import json
 import os
-import resource
 import statistics
 import subprocess
 import sys
@@ -27,6 +26,7 @@ from earwitness.pipeline.read import read_transcript
 from earwitness.pipeline.segment import build_language, segment
 from earwitness.taxonomy import open_index
 from tests.bench.hour import write_words
+from tests.bench.memory import peak
 from tests.bench.places import HERE, SHARED
 
 WORDS = 9_000
@@ -162,21 +162,9 @@ def _child(*paths: Path) -> dict[str, Any]:
     return printed
 
 
-def _peak() -> float:
-    """Peak resident memory of this process, MB.
-
-    VmHWM of proc(5) where there is one: ru_maxrss begins with what the parent held when it started this process.
-    """
-    status = Path("/proc/self/status")
-    if status.exists():
-        kilobytes = next(line.split()[1] for line in status.read_text().splitlines() if line.startswith("VmHWM:"))
-        return int(kilobytes) / 1e3
-    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / (1e6 if sys.platform == "darwin" else 1e3)
-
-
 def _do(checklist: Path, cache: Path, talk: Path | None = None) -> dict[str, Any]:
     """One task in this process."""
-    before, imported = _stamps(cache), _peak()
+    before, imported = _stamps(cache), peak()
     index, took, processor = _timed(lambda: open_index(checklist))
     after = _stamps(cache)
     (home,) = [cache / name for name, file in after.items() if Path(file[1]) == checklist.resolve()]
@@ -187,7 +175,7 @@ def _do(checklist: Path, cache: Path, talk: Path | None = None) -> dict[str, Any
         "names": len(index.entries),
         "seconds": took,
         "processor": processor,
-        "peak": _peak(),
+        "peak": peak(),
         "imported": imported,
         "disk": sum(file.stat().st_size for file in home.iterdir()) / 1e6,
         "rebuilt": after != before,

@@ -68,9 +68,22 @@ def test_a_run_with_places_can_be_written_and_read_back(demo: Any, tmp_path: Pat
     assert recording["recordingIDs"] == ["clean"]
     assert [Path(log["path"]).name for log in recording["logs"]] == ["vehicle_log.csv"]
     assert summary["transcripts"][0]["start"].startswith("2031-08-19T15:20:00.4")
-    assert "Odile" not in json.dumps(recording)
+    assert recording["people"] == [
+        {"name": "Odile", "role": "lead biologist"},
+        {"name": "Corwin", "role": "second scientist"},
+    ]
     with (tmp_path / "problems.csv").open(encoding="utf-8", newline="") as lines:
         assert ["spike" in row["reason"] for row in csv.DictReader(lines)] == [True]
+
+
+def test_with_pseudonyms_the_run_names_nobody(dive: Path, index: NameIndex, tmp_path: Path) -> None:
+    key = tmp_path / "key.csv"
+    draft(dive / "clean.vtt", index, recordings=[dive / "recording.toml"], pseudonyms=key).write(tmp_path / "run")
+    (recording,) = json.loads((tmp_path / "run" / "run.json").read_text("utf-8"))["recordings"]
+    assert "people" not in recording
+    written = "".join(path.read_text("utf-8") for path in (tmp_path / "run").glob("*.json*"))
+    assert "Odile" not in written
+    assert "Corwin" not in written
 
 
 def test_without_a_description_nothing_is_made_up(dive: Path, index: NameIndex) -> None:

@@ -246,7 +246,14 @@ WRONG: list[tuple[str, dict[str, Any], list[Any], str, tuple[str, ...]]] = [
         "",
         ("log.csv:2", "no time that can be read"),
     ),
-    ("words for numbers", {}, [(at(s), 45, "west", 9) for s in SECONDS], "", ("log.csv:2", "is no number")),
+    (
+        "words for numbers",
+        {},
+        [(at(s), 45, -30, "deep") for s in SECONDS],
+        "",
+        ("log.csv:2", "depth: 'deep' is no number"),
+    ),
+    ("words for places", {}, [(at(s), 45, "west", 9) for s in SECONDS], "", ("log.csv:2", "'west' is no coordinate")),
     ("another column", {"columns": COLUMNS | {"depth": "Depth"}}, line_along(SECONDS), "", ("log.csv:1", "'Depth'")),
     ("no rows", {}, [], "", ("log.csv", "no rows")),
 ]

@@ -78,19 +78,27 @@ def test_the_recorders_clock_is_corrected_and_flagged(tmp_path: Path) -> None:
 
 
 WRONG = [
-    ("id = ", 1, "no TOML"),
-    ("start = 2031-06-14T08:12:00Z", 0, "'id' is a required property"),
-    ('id = "a"\nstart = 2031-02-30T00:00:00Z', 2, "no TOML"),
-    ('id = "a"\nstart = "2031-02-30T00:00:00Z"', 2, "does not exist"),
-    ('id = "a"\n\nstart = 2031-06-14T08:12:00', 3, "time zone"),
-    ('id = "a"\nstart = 2031-06-14', 2, "time zone"),
-    ('id = "a"\nstart = 1066-10-14T09:00:00Z', 2, "1066"),
-    ('id = "a"\nstrat = 2031-06-14T08:12:00Z', 2, "strat"),
-    ('id = ""', 1, "id"),
-    ('id = "a"\n[[cuts]]\nat = 5\nremoved = 1\n[[cuts]]\nat = 9', 5, "cuts.2"),
-    ('id = "a"\n[[cuts]]\nat = -5\nremoved = 1', 3, "cuts.1.at"),
-    ('id = "a"\n[[cuts]]\nat = "0:99:00"\nremoved = 1', 3, "is no time"),
-    ('id = "a"\n[[cuts]]\nat = "10:00:00:05"\nremoved = 1', 3, "time code"),
+    ("id = ", 1, ": is no TOML: Invalid value at the end"),
+    ("start = 2031-06-14T08:12:00Z", 0, 'id is missing; expected a line id = "...": name of the recording'),
+    ('id = "a"\nstart = 2031-02-30T00:00:00Z', 2, ": is no TOML: Invalid date"),
+    (
+        'id = "a"\nstart = "2031-02-30T00:00:00Z"',
+        2,
+        ": start: '2031-02-30T00:00:00Z' is a date or time that does not exist",
+    ),
+    ('id = "a"\n\nstart = 2031-06-14T08:12:00', 3, "start: '2031-06-14T08:12:00' cannot be used; expected moment of"),
+    ('id = "a"\nstart = 2031-06-14', 2, "RFC 3339, with a time zone, like 2031-06-14T08:12:00Z"),
+    ('id = "a"\nstart = 1066-10-14T09:00:00Z', 2, "nothing was recorded in 1066"),
+    ('id = "a"\nstrat = 2031-06-14T08:12:00Z', 2, "strat: there is no such key; expected start? one of id, "),
+    ('id = ""', 1, "id: '' is empty; expected text in quotes: name of the recording"),
+    (
+        'id = "a"\n[[cuts]]\nat = 5\nremoved = 1\n[[cuts]]\nat = 9',
+        5,
+        "cuts.2: there is neither removed nor resumes; expected a line removed = ",
+    ),
+    ('id = "a"\n[[cuts]]\nat = -5\nremoved = 1', 3, "cuts.1.at: -5 cannot be used; expected time in the recording"),
+    ('id = "a"\n[[cuts]]\nat = "0:99:00"\nremoved = 1', 3, "cuts.1.at: '0:99:00' is no time"),
+    ('id = "a"\n[[cuts]]\nat = "10:00:00:05"\nremoved = 1', 3, "cuts.1.at: '10:00:00:05' is a time code"),
     ('id = "a"\ntimecode_start = "10:00:00:00"', 2, "frame rate"),
     ('id = "a"\nframe_rate = 25\ntimecode_start = "10:00:00;00"', 2, "drop-frame"),
     ('id = "a"\nframe_rate = 29.97\ntimecode_start = "10:01:00;01"', 3, "leaves out"),
@@ -103,11 +111,15 @@ WRONG = [
     ),
     (HEAD + "[[clock]]\nvideo=0\nutc=2029-03-04T10:00:00Z\n[[clock]]\nvideo=60\nutc=2029-03-04T10:05:00Z", 3, "drift"),
     (HEAD + '[[logs]]\nfile = "nowhere.csv"', 4, "no such file"),
-    ('id = "a"\n[site]\nlatitude = 95\nlongitude = 0', 3, "95"),
-    ('id = "a"\n[[cuts]]\nat = inf\nremoved = 1', 3, "inf"),
-    ('id = "a"\n[[cuts]]\nat = 1e300\nremoved = 1', 3, "cuts.1.at"),
-    ('id = "a"\n[uncertainty]\nposition_meters = nan', 3, "nan"),
-    ('id = "a"\n[[people]]\nrole = "pilot"', 2, "'name'"),
+    (
+        'id = "a"\n[site]\nlatitude = 95\nlongitude = 0',
+        3,
+        "site.latitude: 95 cannot be used; expected a number from -90 to 90: degrees north",
+    ),
+    ('id = "a"\n[[cuts]]\nat = inf\nremoved = 1', 3, "cuts.1.at: inf cannot be used"),
+    ('id = "a"\n[[cuts]]\nat = 1e300\nremoved = 1', 3, "cuts.1.at: 1e+300 cannot be used"),
+    ('id = "a"\n[uncertainty]\nposition_meters = nan', 3, "uncertainty.position_meters: nan cannot be used"),
+    ('id = "a"\n[[people]]\nrole = "pilot"', 2, "people.1.name is missing; expected a line name = "),
 ]
 
 
@@ -159,6 +171,25 @@ def test_the_way_is_thinned_and_without_spikes(tmp_path: Path) -> None:
     assert [round((p.utc - points[0].utc).total_seconds()) for p in points] == [0, 20, 42, 60, 80]
     assert all(p.latitude < 45.1 and p.depth is not None for p in points)
     assert points[1].depth == 1010
+
+
+def test_a_further_log_fills_what_the_first_one_lacks(tmp_path: Path) -> None:
+    """A log a file of the recording: the first ends at 100 s and is silent from 40 to 60 s; fixes hold for 10 s."""
+    write_log(tmp_path, [row for row in line_along(range(101)) if not at(40) < str(row[0]) < at(60)], name="a.csv")
+    further = [(*row[:2], -30.6, row[3]) for row in line_along(range(201))]
+    write_log(tmp_path, further, name="b.csv")
+    path = describe(tmp_path, file="a.csv", log="interpolate_within = 10\nnearest_within = 5")
+    second = path.read_text("utf-8").partition("[[logs]]")[2].replace("a.csv", "b.csv")
+    path.write_text(path.read_text("utf-8") + "\n[[logs]]" + second, encoding="utf-8")
+    points = track_points(read_recording(path), every=10)
+    told = [(round((p.utc - points[0].utc).total_seconds()), p.longitude) for p in points]
+    assert told == [
+        *((s, -30.5) for s in (0, 10, 20, 30, 40)),
+        (50, -30.6),
+        *((s, -30.5) for s in (60, 70, 80, 90, 100)),
+        *((s, -30.6) for s in range(110, 201, 10)),
+    ]
+    assert [p.depth for p in points][-1] == 1100
 
 
 @settings(suppress_health_check=[HealthCheck.function_scoped_fixture])

@@ -8,8 +8,7 @@ from typing import Any
 
 from earwitness.pipeline.drafting import CAUTION
 from earwitness.pipeline.table import write_run
-from earwitness.pipeline.table.event_rows import DRAFT
-from earwitness.schemas import columns, load_schema
+from tests import drafted
 
 Row = dict[str, Any]
 HASH = "0" * 64
@@ -39,35 +38,9 @@ format = "video/mp4"
 
 
 def blank(recording: str, kind: str, start: float, **told: Any) -> Row:
-    """A row of a kind with what is told and nothing else."""
-    letter = {"occurrence": "o", "marker": "m", "measurement": "q", "substrate": "s"}[kind]
-    row: Row = dict.fromkeys(columns("event"))
-    rules = load_schema("event")["properties"]
-    row |= {name: [] for name, rule in rules.items() if rule.get("type") == "array"}
-    row |= {
-        "eventID": f"{recording}:{letter}{round(start * 1000):08d}",
-        "recordingID": recording,
-        "recordKind": kind,
-        "startTime": start,
-        "endTime": start + 2.5,
-        "timeUncertainty": 0.25,
-        "transcriptText": "look at that",
-        "reviewStatus": "draft",
-        "softwareVersion": "0.1.0",
-        "checklistName": "taxa.csv",
-        "checklistHash": HASH,
-    }
-    if kind == "occurrence":
-        row |= {
-            "identificationVerificationStatus": "unverified",
-            "occurrenceStatus": "present",
-            "basisOfRecord": "MachineObservation",
-            "nameScore": 0.9,
-            "certainty": 0.95,
-            "certaintyTerm": "certain",
-            "identificationRemarks": f"{DRAFT} Name read as in the checklist.",
-        }
-    return row | told
+    """A drafted row of a kind with what is told and nothing else."""
+    own = {"checklistName": "taxa.csv", "checklistHash": HASH} | (drafted.SIGHTING if kind == "occurrence" else {})
+    return drafted.blank(recording, kind, start, **own | told)
 
 
 def species(name: str, number: str, **told: Any) -> Row:

@@ -20,7 +20,6 @@ from earwitness.pipeline.publish import FORMATS, Options, publish
 from earwitness.pipeline.publish.archive import DARWIN_CORE_ARCHIVE, meta_xml, table_text
 from earwitness.pipeline.publish.archive_tables import recording_event
 from earwitness.pipeline.publish.terms import Table, cell, uri
-from earwitness.schemas import InputError
 from tests.publish import made
 
 DWC = "http://rs.tdwg.org/dwc/terms/"
@@ -314,6 +313,11 @@ def test_no_value_breaks_a_line() -> None:
         [{"dwc:eventID": "a", "dwc:habitat": "b\tc\r\nd\x85e"}],
     )
     assert table_text(table) == "eventID\thabitat\na\tb c d e\n"
+    assert cell("a \x00b\x07") == "a \N{REPLACEMENT CHARACTER}b\N{REPLACEMENT CHARACTER}"
+    assert [cell(text) for text in (" a", "a ", "a  b", "a\u2028b", "a\xa0b", "naïve 🦑")] == [
+        *("a", "a", "a b", "a b", "a b", "naïve 🦑")
+    ]
+    assert [cell(value) for value in (-0.0, -1e-12)] == ["0", "0"]
     assert [cell(value) for value in (1.50, 1e-7, 3, True, None, -0.25)] == [
         "1.5",
         "0.0000001",
@@ -337,15 +341,69 @@ def test_without_media_there_is_no_media_extension(run: Path, tmp_path: Path) ->
     text = made.PUBLICATION.partition("[[media]]")[0]
     out = publish(run, [DARWIN_CORE_ARCHIVE], tmp_path / "out", publication=made.metadata(tmp_path, text))
     assert "multimedia.txt" not in fields(out.files[0])
+    (problem,) = out.edition.problems
+    assert "no media rows for recording 'kettle_01', 'kettle_02':" in problem.reason
 
 
-def test_a_recording_whose_video_is_not_told_is_named(run: Path, tmp_path: Path) -> None:
+def test_recordings_without_a_media_row_are_told_in_one_line_with_the_remedy(run: Path, tmp_path: Path) -> None:
+    """No address is made up: the others' rows have media, and the problem says what to write."""
     text = made.PUBLICATION + "# only the first\n"
-    with pytest.raises(
-        InputError, match=r"publication.toml: does not say where the video of recording 'kettle_02' lies"
-    ):
-        publish(run, [DARWIN_CORE_ARCHIVE], tmp_path / "out", Options(), made.metadata(tmp_path, text))
-    assert not (tmp_path / "out").exists()
+    out = publish(run, FORMATS, tmp_path / "out", Options(), made.metadata(tmp_path, text))
+    _, extensions = records(out.files[0])
+    media = extensions["http://rs.tdwg.org/ac/terms/Multimedia"]
+    assert [m["coreid"] for m in media] == [
+        row["eventID"] for row in made.rows() if row["recordingID"] == "kettle_01" and row["reviewStatus"] != "rejected"
+    ]
+    # Two formats lack the same: it is told once.
+    (problem,) = out.edition.problems
+    assert (problem.file, problem.severity) == (str(tmp_path / "publication.toml"), "noted")
+    assert problem.reason == "no media rows for recording 'kettle_02': it does not say where the video lies"
+    assert problem.expected.startswith('[[media]] with recording = "kettle_02" and address = "https://..."')
+
+
+@pytest.mark.parametrize(
+    ("moments", "told"),
+    [
+        # A moment without a fraction is before the same second's half, although "Z" comes after "." as a letter.
+        (["2031-06-14T08:12:12Z/2031-06-14T08:12:12.500Z"], "2031-06-14T08:12:12Z/2031-06-14T08:12:12.500Z"),
+        (["2031-06-14T08:12:12.500Z", "2031-06-14T08:12:12Z"], "2031-06-14T08:12:12Z/2031-06-14T08:12:12.500Z"),
+        (["2031-06-14T08:12:12Z", "2031-06-14T08:12:12Z"], "2031-06-14T08:12:12Z"),
+        ([None, "2032-01-01T00:00:00Z/2032-01-01T00:00:09Z"], "2032-01-01T00:00:00Z/2032-01-01T00:00:09Z"),
+        ([None, None], ""),
+    ],
+)
+def test_a_recording_spans_its_rows_in_time(moments: list[str | None], told: str, tmp_path: Path) -> None:
+    rows = [
+        made.blank("kettle_01", "substrate", 5.0 * n, habitat="mud", eventDate=date) for n, date in enumerate(moments)
+    ]
+    out = publish(
+        made.write(tmp_path / "run", rows),
+        [DARWIN_CORE_ARCHIVE],
+        tmp_path / "out",
+        publication=made.metadata(tmp_path),
+    )
+    core, _ = records(out.files[0])
+    assert core[0]["id"] == "kettle_01:recording"
+    assert core[0].get(DWC + "eventDate", "") == told
+
+
+def test_an_archive_is_the_same_file_on_every_system(archive: Path) -> None:
+    with zipfile.ZipFile(archive) as parts:
+        assert {(part.create_system, part.date_time) for part in parts.infolist()} == {(3, (1980, 1, 1, 0, 0, 0))}
+
+
+def test_columns_keep_their_records_together() -> None:
+    """Each record's cells stand in its own line: texts that repeat, equal numbers of other types."""
+    columns = ("dwc:eventID", "dwc:habitat", "dwc:individualCount", "dwc:eventRemarks")
+    values = [("a", "mud", 1, True), ("b", "mud", 1.0, "mud"), ("c", None, True, "1"), ("d", "", 0, False)]
+    rows = [dict(zip(columns, row, strict=True)) for row in values]
+    assert table_text(Table("t.txt", "dwc:Event", "dwc:eventID", columns, rows)).splitlines() == [
+        "eventID\thabitat\tindividualCount\teventRemarks",
+        "a\tmud\t1\ttrue",
+        "b\tmud\t1\tmud",
+        "c\t\ttrue\t1",
+        "d\t\t0\tfalse",
+    ]
 
 
 def test_statuses_may_be_detected(run: Path, metadata: Path, tmp_path: Path) -> None:

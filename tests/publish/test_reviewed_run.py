@@ -4,6 +4,10 @@ from __future__ import annotations
 
 import csv
 import hashlib
+import json
+import sqlite3
+import subprocess
+import sys
 from collections.abc import Callable
 from contextlib import closing
 from pathlib import Path
@@ -11,9 +15,8 @@ from pathlib import Path
 import pytest
 
 from earwitness.pipeline.publish import CSV, publish, read_run
-from earwitness.pipeline.publish.run_folder import DECISIONS
 from earwitness.pipeline.publish.take_back import compare, take_in
-from earwitness.pipeline.review.desk import DATABASE
+from earwitness.pipeline.table import DATABASE
 from earwitness.schemas import InputError
 from tests.conftest import Told
 from tests.review import made
@@ -37,15 +40,11 @@ def states(run: Path, database: str | None = None) -> dict[str, str]:
     return {row["eventID"]: row["reviewStatus"] for row in read_run(run, database).events}
 
 
-def test_the_file_of_decisions_is_the_desks() -> None:
-    assert DECISIONS == DATABASE
-
-
 def test_a_run_without_decisions_is_as_drafted(run: Path) -> None:
     drafted = read_run(run)
     assert drafted.sha256 == hashlib.sha256((run / "events.jsonl").read_bytes()).hexdigest()
     made.opened(run).close()
-    assert (run / DECISIONS).exists()
+    assert (run / DATABASE).exists()
     assert read_run(run) == drafted
 
 
@@ -63,6 +62,54 @@ def test_decisions_are_in_the_rows(run: Path) -> None:
     assert "Reviewed by Ann on " in told[made.PAIR]["identificationRemarks"]
     assert found.sha256 != drafted
     assert read_run(run).sha256 == found.sha256
+
+
+READS = """
+import sys
+from earwitness.pipeline.publish import read_run
+found = read_run(sys.argv[1])
+print(len(found.events), "sqlalchemy" in sys.modules)
+"""
+
+
+def test_only_a_run_with_decisions_needs_what_reads_a_database(run: Path) -> None:
+    def told() -> str:
+        return subprocess.run([sys.executable, "-c", READS, run], capture_output=True, text=True, check=True).stdout
+
+    assert told() == "9 False\n"
+    decide(run)
+    assert told() == "9 True\n"
+
+
+@pytest.mark.parametrize(
+    ("file", "text", "reason"),
+    [
+        ("events.jsonl", "", "no events: nothing to publish"),
+        ("events.jsonl", '{"startTime": 1}', r"events\.jsonl:1: no event row"),
+        ("run.json", "{", r"run\.json: cannot be read"),
+        ("run.json", '{"transcripts": []}', r"run\.json: is no run's summary"),
+        ("mentions.jsonl", "{]", r"mentions\.jsonl:1: not JSON"),
+        ("utterances.jsonl", "[]", r"utterances\.jsonl:1: not a JSON object"),
+    ],
+)
+def test_a_folder_that_cannot_be_published_is_told_with_file_and_row(
+    run: Path, file: str, text: str, reason: str
+) -> None:
+    (run / file).write_text(text, encoding="utf-8")
+    with pytest.raises(InputError, match=reason):
+        read_run(run)
+
+
+def test_a_row_that_a_decision_left_odd_is_told_with_the_decisions_file(run: Path) -> None:
+    """As one may be that an older version wrote."""
+    decide(run)
+    with closing(sqlite3.connect(run / DATABASE)) as base, base:
+        [(cells,)] = base.execute("SELECT changes FROM desk_decisions WHERE number = 1")
+        odd = json.loads(cells)
+        odd[0][2]["reviewStatus"] = "waved through"
+        base.execute("UPDATE desk_decisions SET changes = ? WHERE number = 1", [json.dumps(odd)])
+    with pytest.raises(InputError, match=r"review\.sqlite: no event row: .*waved through.*draft the recording again"):
+        read_run(run)
 
 
 def test_a_teams_database_is_read_where_it_is(run: Path, tmp_path: Path) -> None:

@@ -11,13 +11,16 @@ import polars as pl
 import pytest
 from openpyxl import load_workbook
 
-from earwitness.pipeline.publish import publish
+from earwitness.pipeline.publish import Options, make_edition, publish, read_run
+from earwitness.pipeline.publish.changes import differences
 from earwitness.pipeline.publish.columns import ADDED, header, kinds
+from earwitness.pipeline.publish.edited import read_edited
 from earwitness.pipeline.publish.spreadsheets import CSV, CUT, LONGEST_CELL, PARQUET, XLSX
 from earwitness.schemas import columns
+from earwitness.schemas.spreadsheet import unguarded
 from tests.publish import made
 
-STARTS = ("=", "+", "-", "@", "\t", "\r")
+STARTS = ("=", "+", "-", "@", "\t", "\r", "\n", "\0", "＝", "＋", "－", "＠")
 TABLE = [row for row in made.rows() if row["reviewStatus"] != "rejected"]
 TOLD_ANEW = ("identificationVerificationStatus", "identificationRemarks", "associatedOccurrences")
 
@@ -47,6 +50,19 @@ def test_no_csv_cell_starts_a_formula_and_none_is_lost(out: Path) -> None:
     assert told[2]["speaker"] == "'=HYPERLINK(1)"
     assert told[3]["transcriptText"] == "'@depth is twelve hundred"
     assert told[1]["transcriptText"] == TABLE[1]["transcriptText"]
+
+
+@pytest.mark.parametrize("separator", [",", ";", "\t"])
+def test_no_cell_starts_a_formula_where_another_language_cuts_them(separator: str, tmp_path: Path) -> None:
+    """A spreadsheet whose list separator is the semicolon cuts lines there: quotes of the commas' cells do not help."""
+    text = 'Look, mud;=1+1 and "then";"@here" or\n+2 of them; -3 is fine'
+    row = made.blank("kettle_01", "substrate", 1.0, habitat="＝mud", transcriptText=text)
+    out = publish(made.write(tmp_path / "run", [row]), [CSV], tmp_path / "out").files[0]
+    with out.open(encoding="utf-8", newline="") as lines:
+        cells = [cell for line in csv.reader(lines, delimiter=separator) for cell in line]
+    assert not [cell for cell in cells if cell.lstrip('"').startswith(STARTS) and not _is_number(cell)]
+    assert unguarded(csv_rows(out)[0]["transcriptText"]) == text
+    assert not differences(make_edition(read_run(tmp_path / "run"), Options()), read_edited(out))
 
 
 def _is_number(cell: str) -> bool:

@@ -192,6 +192,12 @@ def set_cell(place: int, **cells: str) -> Callable[[Table], Any]:
         (set_cell(1, certaintyCues="definitely"), r"certaintyCues is 'definitely'; expected a list as JSON"),
         (set_cell(1, startTime="nan"), "startTime is 'nan'; expected a number"),
         (set_cell(1, endTime="3"), "endTime is before startTime"),
+        (set_cell(1, eventDate="2031-02-30T00:00:00Z"), r"eventDate '2031-02-30T00:00:00Z' is no time there was"),
+        (
+            set_cell(1, eventDate="2031-06-14T08:12:12.500Z/2031-06-14T08:12:12Z"),
+            "is no time there was; expected moments in UTC",
+        ),
+        (set_cell(1, recordingID="kettle_09"), r"events\.csv:3: recordingID is 'kettle_09'; expected one of kettle_01"),
         (set_cell(1, scientificName=""), "scientificName: None is not of type 'string'"),
         (set_cell(1, decimalLatitude="98"), "decimalLatitude: 98.0 is greater than the maximum of 90"),
         (set_cell(1, checklistHash="x"), "checklistHash was changed"),

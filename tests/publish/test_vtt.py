@@ -85,7 +85,11 @@ def test_times_past_an_hour_and_a_hundred() -> None:
 def test_names_of_recordings_make_names_of_files(tmp_path: Path) -> None:
     names = ("../dive 1", "..dive_1", "DIVE_1", "?")
     rows = [made.blank(name, "substrate", 1.0, habitat="mud") for name in names]
-    folder = publish(made.write(tmp_path / "run", rows), [WEBVTT], tmp_path / "out").files[0]
+    run = made.write(tmp_path / "run", rows)
+    summary = json.loads((run / "run.json").read_text("utf-8"))
+    summary["transcripts"] = [summary["transcripts"][0] | {"recordingID": name} for name in names]
+    (run / "run.json").write_text(json.dumps(summary), encoding="utf-8")
+    folder = publish(run, [WEBVTT], tmp_path / "out").files[0]
     told = sorted(path.name for path in folder.iterdir() if "captions" in path.name)
     assert len({name.lower() for name in told}) == 4
     assert all(re.fullmatch(r"\w[\w.-]*", name) for name in told)

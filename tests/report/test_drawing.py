@@ -5,19 +5,21 @@ from __future__ import annotations
 import re
 from datetime import timedelta
 from importlib.resources import files
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
 
 from earwitness.pipeline.publish import Fix
-from earwitness.pipeline.report import gather
+from earwitness.pipeline.report import draw_chart, gather
 from earwitness.pipeline.report.axes import round_ticks, stretches, thinned, time_ticks
 from earwitness.pipeline.report.chart import bar_length, chart, metres_per_degree
 from earwitness.pipeline.report.depths import depth_profile
 from earwitness.pipeline.report.draw_chart import lay_out_chart
-from earwitness.pipeline.report.draw_timeline import LEFT, RIGHT, WIDTH, fitted, lay_out
+from earwitness.pipeline.report.draw_timeline import NARROW, WIDE, Format, lay_out
 from earwitness.pipeline.report.figure_look import COLOURS
 from earwitness.pipeline.report.groups import ELSEWHERE, SHAPES, USUAL, higher_groups
+from earwitness.pipeline.report.labels import apart, fitted, stacked
 from earwitness.pipeline.report.wording import clean, clipped, clock, degrees, metres, utc
 from tests.publish.made import blank, species
 from tests.report.made import START, dive, edition, placed
@@ -78,7 +80,7 @@ def test_the_maps_scale_is_that_of_the_ellipsoid(tmp_path: Path) -> None:
     (x0, _), (x1, _) = drawn.ends
     assert x1 - x0 == pytest.approx(111.32, abs=0.01)
     sheet = lay_out_chart(drawn)
-    on_paper = sheet.ends[1].x - sheet.ends[0].x
+    on_paper = sheet.ends[1][0] - sheet.ends[0][0]
     assert on_paper / sheet.bar == pytest.approx(111.32 / drawn.bar, rel=0.002)
 
 
@@ -141,14 +143,15 @@ def test_stretches_end_where_the_log_is_silent() -> None:
     assert stretches([(0, 1), (1, 1), (9, 1)], 5) == [[(0, 1), (1, 1)], [(9, 1)]]
 
 
-def test_marks_lie_at_their_time_and_depth() -> None:
+@pytest.mark.parametrize("to", [WIDE, NARROW], ids=["wide", "narrow"])
+def test_marks_lie_at_their_time_and_depth(to: Format) -> None:
     rows, track = placed(dive(40))
     (line,) = gather(edition(rows, Path(), track)).timelines
-    paper = lay_out(line)
+    paper = lay_out(line, to)
     assert paper.panel
     for mark in paper.marks:
         share = (rows[mark.mark.row]["startTime"] - line.low) / (line.high - line.low)
-        assert mark.x == pytest.approx(LEFT + share * (WIDTH - LEFT - RIGHT), abs=0.1)
+        assert mark.x == pytest.approx(to.left + share * (to.right - to.left), abs=0.1)
         if mark.mark.group:
             assert paper.panel[0] <= mark.y <= paper.panel[1]
     deep = [mark for mark in paper.marks if mark.mark.group]
@@ -156,14 +159,74 @@ def test_marks_lie_at_their_time_and_depth() -> None:
     assert [mark.y for mark in by_depth] == sorted(mark.y for mark in deep)
 
 
-def test_without_depth_marks_stand_in_their_lane() -> None:
+@pytest.mark.parametrize("to", [WIDE, NARROW], ids=["wide", "narrow"])
+def test_without_depth_marks_stand_in_their_lane(to: Format) -> None:
     rows = dive(40)
     (line,) = gather(edition(rows, Path())).timelines
     assert line.depths is None
-    paper = lay_out(line)
+    paper = lay_out(line, to)
     assert paper.panel is None
     for mark in paper.marks:
         assert abs(mark.y - paper.lanes[mark.mark.lane].y) <= 12
+
+
+def test_names_above_lines_run_into_no_name_and_over_no_line() -> None:
+    places = [(10.0, "dive starts"), (60.0, "on bottom"), (880.0, "off bottom"), (900.0, "dive ends")]
+    names = stacked(places, 960, 7)
+    assert [(one.level, one.late) for one in names] == [(0, False), (1, False), (1, True), (0, True)]
+    for one in names:
+        long = len(one.name) * 7
+        left = one.x - long * one.late
+        for other in names:
+            over = left < other.x < left + long
+            assert not over or other.level > one.level, (one.name, other.name)
+    many = stacked([(5.0 * n, "off bottom") for n in range(8)], 960, 7)
+    assert [one.named for one in many] == [True] * 3 + [False] * 5
+
+
+def test_words_on_one_line_stay_apart_and_inside() -> None:
+    kept = apart([(0, "1,184 m"), (20, "left out"), (100, "1,130 m"), (198, "1,102 m")], 0, 200, 6)
+    assert [text for _, text in kept] == ["1,184 m", "1,130 m", "1,102 m"]
+    assert kept[0][0] == 21
+    assert kept[-1][0] == 179
+
+
+def test_a_narrow_axis_leaves_out_times_that_would_run_into_each_other() -> None:
+    (line,) = gather(edition(dive(3), Path())).timelines
+    for to in (WIDE, NARROW):
+        paper = lay_out(line, to)
+        for labels in (paper.time_ticks, paper.utc_ticks):
+            written = [label for label in labels if label.text]
+            assert len(written) >= 2
+            for one, other in pairwise(written):
+                assert other.x - one.x >= len(one.text) * to.character
+
+
+def test_the_days_of_an_axis_are_told() -> None:
+    (line,) = gather(edition(dive(20), Path())).timelines
+    assert lay_out(line).day == "2033-03-04"
+    (line,) = gather(edition(dive(200), Path())).timelines
+    assert lay_out(line).day == "2033-03-04/05"
+
+
+def test_signs_on_a_narrow_map_are_fewer_and_flags_lie_apart() -> None:
+    rows, track = placed(dive(400))
+    drawn = gather(edition(rows, Path(), track)).chart
+    assert drawn
+    animals_seen = sum(row["recordKind"] == "occurrence" for row in rows)
+    for signs in (drawn.fine, drawn.coarse):
+        assert sum(spot.events for spot in signs.spots) == animals_seen
+    assert len(drawn.coarse.spots) < 0.6 * len(drawn.fine.spots)
+    rows, track = placed(dive(60))
+    few = gather(edition(rows, Path(), track)).chart
+    assert few
+    sheet = lay_out_chart(few, draw_chart.NARROW)
+    assert len(sheet.flags) > 3
+    left, top, wide, high = sheet.frame
+    for place, flag in enumerate(sheet.flags):
+        assert left <= flag.x <= left + wide
+        assert top <= flag.y <= top + high
+        assert all(max(abs(flag.x - f.x), abs(flag.y - f.y)) >= 16 for f in sheet.flags[:place])
 
 
 def test_recordings_are_joined_in_utc_only_where_all_have_it() -> None:

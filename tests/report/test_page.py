@@ -215,7 +215,8 @@ def test_exact_positions_and_track_stay_out_of_a_blurred_page(tmp_path: Path) ->
     content = gather(edition(moved, tmp_path, track, options=Options(grid_degrees=0.1)))
     assert content.chart
     assert not content.chart.track
-    assert not content.chart.spots
+    assert not content.chart.fine.spots
+    assert not content.chart.coarse.spots
     sightings = sum(row["recordKind"] == "occurrence" for row in rows)
     assert [square.events for square in content.chart.squares] == [sightings]
     assert not any(line.profile for line in content.timelines)

@@ -9,8 +9,8 @@ from typing import Any
 import pytest
 from jsonschema import Draft202012Validator
 
-from earwitness.pipeline import draft
 from earwitness.schemas import SCHEMAS, ContractError, columns, load_schema, validate
+from tests.schemas import real
 
 DARWIN_CORE = "http://rs.tdwg.org/dwc/terms/"
 AUDIOVISUAL_CORE = "http://rs.tdwg.org/ac/terms/"
@@ -18,8 +18,8 @@ DUBLIN_CORE = ("http://purl.org/dc/terms/", "http://purl.org/dc/elements/1.1/")
 
 
 @pytest.fixture(scope="module")
-def rows(dive: Path) -> list[dict[str, Any]]:
-    return draft(dive / "clean.vtt", dive / "checklist.csv").events
+def rows() -> list[dict[str, Any]]:
+    return real.run().events
 
 
 @pytest.fixture(scope="module")
