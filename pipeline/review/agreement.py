@@ -1,6 +1,6 @@
 """How far reviewers agree with each other, and the machine with them: a history comes in, figures and a table go out.
 
-    figures = agreement(desk.history.decisions, drafted_rows(desk), desk.run.mentions)
+    figures = agreement_on(desk)
     agreement_csv(figures)
 
 Each reviewer's last own decision on an event counts as theirs. Whoever decides second sees what the first decided, so
@@ -14,6 +14,7 @@ import io
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations
+from types import MappingProxyType
 from typing import Any
 
 from earwitness.pipeline.review.agreement_figures import Estimate, Level, alpha, kappa
@@ -82,6 +83,12 @@ class Agreement:
     mix_ups: tuple[MixUp, ...]
 
 
+def agreement_on(stack: Stack) -> Agreement:
+    """The figures of a desk as it stands."""
+    history = stack.history
+    return agreement(history.decisions, drafted_rows(stack), stack.run.mentions, history.kept)
+
+
 def drafted_rows(stack: Stack) -> dict[str, Row]:
     """The rows that a desk's decisions were made on, as they were drafted."""
     found = {name: stack.drafted(name) for name in stack.rows}
@@ -89,7 +96,10 @@ def drafted_rows(stack: Stack) -> dict[str, Row]:
 
 
 def agreement(
-    decisions: Iterable[Decision], rows_by_event: Mapping[str, Row], mentions: Iterable[Row] = ()
+    decisions: Iterable[Decision],
+    rows_by_event: Mapping[str, Row],
+    mentions: Iterable[Row] = (),
+    kept: Mapping[int, Mapping[str, Row]] = MappingProxyType({}),
 ) -> Agreement:
     """Compare reviewers with each other, and the draft with what they decided.
 
@@ -97,8 +107,9 @@ def agreement(
         decisions: the whole history, in order.
         rows_by_event: the rows as drafted.
         mentions: the run's mention rows.
+        kept: number of a decision -> the drafted rows kept with it, where the draft was another before.
     """
-    seen = views(decisions, rows_by_event)
+    seen = views(decisions, rows_by_event, kept)
     people = sorted(seen.by_reviewer)
     by_event: dict[str, int] = {}
     for rows in seen.by_reviewer.values():

@@ -8,9 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import Any
 
 from earwitness.pipeline.review.decisions import MERGED, OWN_COLUMNS, Decision
+from earwitness.pipeline.review.edits import means_the_same
 from earwitness.pipeline.review.history import History
 
 Row = Mapping[str, Any]
@@ -32,35 +34,50 @@ class Views:
     final: Mapping[str, Row]
 
 
-def views(decisions: Iterable[Decision], drafted: Mapping[str, Row]) -> Views:
+def views(
+    decisions: Iterable[Decision],
+    drafted: Mapping[str, Row],
+    kept: Mapping[int, Mapping[str, Row]] = MappingProxyType({}),
+) -> Views:
     """Replay a whole history, from its first decision on.
 
     Args:
         decisions: all of them, with those that were taken back.
-        drafted: rows that the first decisions were made on, by eventID.
+        drafted: rows that the last decisions were made on, by eventID.
+        kept: number of a decision -> event -> the drafted row that it was made on, where it was another than before.
     """
     history = History()
     history.take(decisions, {})
     stand: dict[str, dict[str, Any]] = {}
+    base = dict(drafted)
     found: dict[str, dict[str, Row]] = {}
     for decision in history.live():
         for change in decision.changes:
             name, after = change.event_id, change.after or {}
+            if name in kept.get(decision.number, ()):
+                base[name] = kept[decision.number][name]
+                stand[name] = dict(base[name])
             if change.before is None:
                 stand[name] = dict(after)
             elif decision.action == "reopen":
-                stand[name] = dict(drafted.get(name, stand.get(name, {})))
+                stand[name] = dict(base.get(name, stand.get(name, {})))
             else:
-                stand[name] = {**stand.get(name, drafted.get(name, {})), **after}
+                stand[name] = {**stand.get(name, base.get(name, {})), **after}
             if change.before is None or not _SIGNED.isdisjoint(after):
                 mine = found.setdefault(decision.reviewer, {})
                 mine.pop(name, None)
                 if is_decided(stand[name]):
-                    mine[name] = dict(stand[name])
+                    mine[name] = _judged(stand[name], base.get(name))
     return Views(
         {reviewer: rows for reviewer, rows in found.items() if rows},
         {name: row for name, row in stand.items() if is_decided(row)},
     )
+
+
+def _judged(row: Row, draft: Row | None) -> Row:
+    """A reviewer's row. Whoever puts back what was drafted accepts it, though the row keeps that it was changed."""
+    is_back = draft is not None and row["reviewStatus"] == "changed" and means_the_same(row, draft)
+    return {**row, "reviewStatus": "accepted"} if is_back else dict(row)
 
 
 def is_decided(row: Row) -> bool:

@@ -19,6 +19,7 @@ from sqlalchemy.exc import SQLAlchemyError
 
 from earwitness.pipeline.review import reshaping
 from earwitness.pipeline.review.actions import SINGLE, Case, Plan
+from earwitness.pipeline.review.checklist import open_checklist
 from earwitness.pipeline.review.decisions import (
     Conflict,
     ConflictError,
@@ -29,17 +30,15 @@ from earwitness.pipeline.review.decisions import (
     Row,
 )
 from earwitness.pipeline.review.placing import Places
-from earwitness.pipeline.review.run_files import RunFiles, open_checklist, read_run_files
 from earwitness.pipeline.review.stack import Stack
 from earwitness.pipeline.review.store import Store, open_store, run_key
 from earwitness.pipeline.review.taking_back import takes_back
 from earwitness.pipeline.review.talk import Talk
 from earwitness.pipeline.review.teaching import Teacher
+from earwitness.pipeline.table import DATABASE, RunFiles, read_run_files
 from earwitness.taxonomy import NameIndex, corrections_path
 
 _VERSION = version("earwitness")
-DATABASE = "review.sqlite"
-"""The file of decisions in a run's folder."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ from functools import cache
 from typing import Any
 
 from earwitness.pipeline.judge import certainty_term
-from earwitness.pipeline.review.decisions import RefusedError, Row
+from earwitness.pipeline.review.decisions import OWN_COLUMNS, RefusedError, Row
 from earwitness.pipeline.review.naming import raised, renamed
 from earwitness.pipeline.words import word_rows
 from earwitness.schemas import ContractError, columns, validate
@@ -44,6 +44,12 @@ EDITABLE = (
 )
 """Columns that people set; the name goes by its taxonID, taxonRank raises it, links have an action of their own."""
 REVIEW = ("reviewStatus", "reviewedBy", "reviewedAt", "identificationVerificationStatus")
+_WITH_THE_NAME = (
+    *("scientificNameAuthorship", "acceptedNameUsageID", "vernacularName", "taxonRank"),
+    *("kingdom", "phylum", "class", "order", "family", "genus"),
+    *("nameScore", "alternatives", "previousIdentifications"),
+)
+"""Columns that follow from the taxon, or tell of the way to it."""
 LONGEST_TEXT = 2000
 """Characters of what people write; own choice."""
 LARGEST = 1_000_000_000
@@ -147,3 +153,9 @@ def check(row: Row) -> None:
 def content_differs(row: Mapping[str, Any], draft: Mapping[str, Any]) -> bool:
     """Whether an event says something else than its draft, the review itself aside."""
     return any(row[column] != draft[column] for column in columns("event") if column not in REVIEW)
+
+
+def means_the_same(row: Mapping[str, Any], draft: Mapping[str, Any]) -> bool:
+    """Whether an event says what was drafted, by whatever way its name came back."""
+    beside = (*REVIEW, *_WITH_THE_NAME, *OWN_COLUMNS)
+    return all(value == draft.get(column) for column, value in row.items() if column not in beside)

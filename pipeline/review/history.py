@@ -45,13 +45,14 @@ class _Pile:
 
 
 class History:
-    """All decisions of a run so far."""
+    """All decisions of a run so far. `kept` has the drafted rows kept with a decision, by its number."""
 
     def __init__(self) -> None:
         self.decisions: list[Decision] = []
         self._live: set[int] = set()
         self._touching: dict[str, list[int]] = {}
         self._snapshots: dict[str, Row] = {}
+        self.kept: dict[int, Mapping[str, Row]] = {}
         self._piles: dict[str, _Pile] = {}
         self._uids: dict[str, int] = {}
 
@@ -59,6 +60,11 @@ class History:
     def last(self) -> int:
         """Number of the last decision; 0: none."""
         return len(self.decisions)
+
+    @property
+    def reviewers(self) -> list[str]:
+        """Everybody who decided on anything, in order of their first decision."""
+        return list(self._piles)
 
     def __getitem__(self, number: int) -> Decision:
         return self.decisions[number - 1]
@@ -84,7 +90,9 @@ class History:
             for name in dict.fromkeys(change.event_id for change in decision.changes):
                 self._touching.setdefault(name, []).append(decision.number)
                 changed.add(name)
-            self._snapshots |= snapshots.get(decision.number, {})
+            if kept := snapshots.get(decision.number):
+                self._snapshots |= kept
+                self.kept[decision.number] = kept
             self._set_live(decision)
         return changed
 

@@ -11,7 +11,7 @@ from pathlib import Path
 from earwitness.pipeline.place import Recording, event_date, place_rows, read_recording
 from earwitness.pipeline.place.description import described_at
 from earwitness.pipeline.review.decisions import Row
-from earwitness.pipeline.review.run_files import RunFiles
+from earwitness.pipeline.table import RunFiles
 from earwitness.schemas import InputError
 
 _PLACE = (

@@ -7,15 +7,18 @@ draft. Refuses events that are not there (RefusedError).
 from __future__ import annotations
 
 import threading
-from collections.abc import Mapping, Sequence
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
 from typing import TypeVar
 
 from earwitness.pipeline.review.decisions import OWN_COLUMNS, Decision, RefusedError, Row
 from earwitness.pipeline.review.history import History, Standing
-from earwitness.pipeline.review.run_files import RunFiles
 from earwitness.pipeline.review.store import Store
+from earwitness.pipeline.table import RunFiles
 
 T = TypeVar("T")
+COUNTED = ("total", "draft", "accepted", "changed", "rejected", "ask")
+"""What a stack counts its events by: all, by reviewStatus, and those that somebody asks about."""
 
 
 class Stack:
@@ -27,6 +30,7 @@ class Stack:
         self._lock = threading.RLock()
         self._rows: dict[str, Row] = dict(run.events)
         self._standing: dict[str, Standing] = {}
+        self._counts = Counter(what for row in self._rows.values() for what in _counted(row, None))
         self.refresh()
 
     def refresh(self) -> tuple[list[Decision], set[str]]:
@@ -42,13 +46,15 @@ class Stack:
         """Take in the decisions that follow; returns the events they touched."""
         changed = self.history.take(decisions, snapshots)
         # Copies: whoever walks through the rows as they were is not disturbed.
-        rows, standings = dict(self._rows), dict(self._standing)
+        rows, standings, counts = dict(self._rows), dict(self._standing), Counter(self._counts)
         for name in changed:
             standing = self.history.standing(name)
             row = effective(standing, self.run.events.get(name), self.history.snapshot(name))
+            counts.subtract(_counted(rows.get(name), standings.get(name)))
+            counts.update(_counted(row, standing))
             _put(standings, name, standing)
             _put(rows, name, row)
-        self._rows, self._standing = rows, standings
+        self._rows, self._standing, self._counts = rows, standings, counts
         return changed
 
     @property
@@ -97,13 +103,22 @@ class Stack:
         return self.history.last
 
     @property
-    def asked(self) -> int:
-        """How many events somebody asks about."""
-        return sum("askNote" in standing.own for standing in self._standing.values())
+    def counts(self) -> dict[str, int]:
+        """How many events stand how, by COUNTED: kept in step with the decisions, whatever the number of events."""
+        counts = self._counts
+        return {what: counts[what] for what in COUNTED}
 
     def close(self) -> None:
         """Let the database go."""
         self.store.close()
+
+
+def _counted(row: Row | None, standing: Standing | None) -> Iterator[str]:
+    """What one event counts for."""
+    if row is not None:
+        yield from ("total", row["reviewStatus"])
+        if standing is not None and "askNote" in standing.own:
+            yield "ask"
 
 
 def _put(place: dict[str, T], name: str, value: T | None) -> None:

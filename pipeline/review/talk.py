@@ -8,7 +8,7 @@ from typing import Any
 from earwitness.pipeline.review.decisions import RefusedError, Row
 from earwitness.pipeline.review.edits import LARGEST
 from earwitness.pipeline.review.reshaping import Words
-from earwitness.pipeline.review.run_files import RunFiles
+from earwitness.pipeline.table import RunFiles
 
 _OF_THE_RUN = ("softwareVersion", "checklistName", "checklistHash")
 
@@ -20,7 +20,7 @@ class Talk:
         self._run = run
         self.utterances: dict[str, list[Row]] = {name: [] for name in run.recording_ids}
         self._by_place: dict[tuple[str, int], list[Row]] = {}
-        for row in run.utterances:
+        for row in run.utterances or _from_mentions(run.mentions):
             self.utterances.setdefault(row["recordingID"], []).append(row)
             self._by_place.setdefault((row["recordingID"], _ms(row["startTime"])), []).append(row)
         self.mentions: dict[str, list[Row]] = {}
@@ -91,6 +91,26 @@ class Talk:
         checklist = summary["checklist"]
         values = (summary["softwareVersion"], checklist["name"], checklist["sha256"])
         return dict(zip(_OF_THE_RUN, values, strict=True))
+
+
+def _from_mentions(mentions: tuple[Row, ...]) -> tuple[Row, ...]:
+    """The utterances that a run without utterances.jsonl still tells of: those in which a name was heard."""
+    found: dict[tuple[str, float, str], Row] = {}
+    for row in mentions:
+        key = (row["recordingID"], row["utteranceStart"], row["utteranceText"])
+        found.setdefault(
+            key,
+            {
+                "recordingID": row["recordingID"],
+                "startTime": row["utteranceStart"],
+                "endTime": row["utteranceEnd"],
+                "speaker": row["speaker"],
+                "text": row["utteranceText"],
+                "words": [],
+            },
+        )
+    order = {name: place for place, name in enumerate(dict.fromkeys(row["recordingID"] for row in mentions))}
+    return tuple(sorted(found.values(), key=lambda row: (order[row["recordingID"]], row["startTime"])))
 
 
 def _ms(seconds: float) -> int:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from functools import cache
+from itertools import chain
 from typing import Any
 
 from earwitness.pipeline.review.decisions import REJECT_REASONS, Conflict, Decision, Row
@@ -53,6 +54,7 @@ HOW = {
     "corrected": "corrected so before",
 }
 """Why a name is suggested, by how its words were matched."""
+_OF_A_CUE = ("beginsAt", "endsAt", "category", "words", "did")
 
 
 def compact(desk: Desk, event_id: str) -> list[Any]:
@@ -62,7 +64,7 @@ def compact(desk: Desk, event_id: str) -> list[Any]:
     made = {
         "ask": asked,
         "version": desk.version(event_id),
-        "doubt": doubt(row, asked),
+        "doubt": doubt(row, asked, len(desk.talk.mentions_of(event_id))),
         "heardKey": heard_key(row),
     }
     return [made[column] if column in made else row[column] for column in COLUMNS]
@@ -79,22 +81,10 @@ def all_events(desk: Desk) -> dict[str, Any]:
     return {"columns": list(COLUMNS), "rows": [compact(desk, name) for name in desk.rows], "last": desk.last}
 
 
-def counts(desk: Desk) -> dict[str, int]:
-    """How many events stand how."""
-    found = Counter(row["reviewStatus"] for row in desk.rows.values())
-    states = {status: found[status] for status in ("draft", "accepted", "changed", "rejected")}
-    return {"total": len(desk.rows), **states, "ask": desk.asked}
-
-
-def reviewers(desk: Desk) -> list[str]:
-    """Everybody who decided on anything, in order of their first decision."""
-    return list(dict.fromkeys(decision.reviewer for decision in desk.history.decisions))
-
-
 def run_head(desk: Desk) -> dict[str, Any]:
     """What the page says of the run as a whole."""
     ends: Counter[str] = Counter()
-    for row in (*desk.run.utterances, *desk.rows.values()):
+    for row in (*chain.from_iterable(desk.talk.utterances.values()), *desk.rows.values()):
         ends[row["recordingID"]] = max(ends[row["recordingID"]], row["endTime"])
     names = desk.run.recording_ids
     return {
@@ -102,9 +92,9 @@ def run_head(desk: Desk) -> dict[str, Any]:
         "caution": desk.run.summary["caution"],
         "software": f"earwitness {desk.run.summary['softwareVersion']}",
         "draft": desk.run.sha256,
-        "reviewers": reviewers(desk),
+        "reviewers": desk.history.reviewers,
         "recordings": [{"recordingID": name, "endTime": ends[name]} for name in names],
-        "counts": counts(desk),
+        "counts": desk.counts,
         "last": desk.last,
         "rejectReasons": [{"code": code, "words": words} for code, words in REJECT_REASONS.items()],
         "qualifiers": _qualifiers(),
@@ -192,7 +182,6 @@ def talk(desk: Desk, recording_id: str) -> list[dict[str, Any]]:
     rows = []
     for row in desk.talk.utterances.get(recording_id, ()):
         mentions = desk.talk.mentions_in(row)
-        cues = {(cue["beginsAt"], cue["endsAt"]): cue for mention in mentions for cue in mention["cues"]}
         rows.append(
             {
                 "startTime": row["startTime"],
@@ -205,15 +194,23 @@ def talk(desk: Desk, recording_id: str) -> list[dict[str, Any]]:
                     | {"scientificName": mention["scientificName"]}
                     for mention in mentions
                 ],
-                # A cue of a neighbouring utterance lies outside of this one's text.
-                "cues": [
-                    {name: cue[name] for name in ("beginsAt", "endsAt", "category", "words", "did")}
-                    for (begin, end), cue in sorted(cues.items())
-                    if 0 <= begin < end <= len(row["text"])
-                ],
+                "cues": _cues(mentions, len(row["text"])),
             }
         )
     return rows
+
+
+def _cues(mentions: Iterable[Row], length: int) -> list[dict[str, Any]]:
+    """The cues in an utterance, each once for what it did, with the mentions that it did this to."""
+    found: dict[tuple[Any, ...], list[str]] = {}
+    for mention in mentions:
+        for cue in mention["cues"]:
+            # A cue of a neighbouring utterance lies outside of this one's text.
+            if 0 <= cue["beginsAt"] < cue["endsAt"] <= length:
+                told = found.setdefault(tuple(cue[name] for name in _OF_A_CUE), [])
+                told += [mention["mentionID"]] if mention["mentionID"] not in told else []
+    ordered = sorted(found.items(), key=lambda item: item[0][:2])
+    return [dict(zip(_OF_A_CUE, cue, strict=True)) | {"mentionIDs": names} for cue, names in ordered]
 
 
 def decision_json(decision: Decision, desk: Desk) -> dict[str, Any]:
@@ -248,7 +245,7 @@ def told(desk: Desk, decisions: Sequence[Decision], events: Iterable[str]) -> di
         "columns": list(COLUMNS),
         "events": [compact(desk, name) for name in names if name in desk.rows],
         "gone": [name for name in names if name not in desk.rows],
-        "counts": counts(desk),
+        "counts": desk.counts,
         "last": desk.last,
     }
 

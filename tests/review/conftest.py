@@ -9,9 +9,10 @@ from pathlib import Path
 
 import psycopg
 import pytest
+from playwright.sync_api import Browser
 
 from earwitness.pipeline.review import Desk
-from tests.review import made, postgres
+from tests.review import made, page_desk, postgres
 
 _numbers = itertools.count(1)
 
@@ -71,3 +72,19 @@ def bob(desk: Desk) -> made.Hands:
 def ground(tmp_path_factory: pytest.TempPathFactory) -> made.Ground:
     """The run of `made`, read once."""
     return made.Ground(tmp_path_factory.mktemp("ground") / "run")
+
+
+@pytest.fixture(scope="module")
+def chromium() -> Iterator[Browser]:
+    """A browser for all tests of a file: no longer, as tests of other files fork."""
+    if not page_desk.BROWSER and not os.environ.get("CI"):
+        pytest.skip("no Chromium on this machine")
+    with page_desk.browser() as one:
+        yield one
+
+
+@pytest.fixture
+def site(run: Path) -> Iterator[page_desk.Served]:
+    """The run of `made`, served."""
+    with page_desk.served(run) as at:
+        yield at

@@ -10,12 +10,11 @@ from typing import Any
 
 from earwitness.pipeline.drafting import CAUTION
 from earwitness.pipeline.review import Desk, Outcome, Request, open_desk, open_store
-from earwitness.pipeline.review.run_files import RunFiles, open_checklist, read_run_files
+from earwitness.pipeline.review.checklist import open_checklist
 from earwitness.pipeline.review.store import run_key
-from earwitness.pipeline.table import write_run
-from earwitness.pipeline.table.event_rows import DRAFT
-from earwitness.schemas import columns
+from earwitness.pipeline.table import RunFiles, read_run_files, write_run
 from earwitness.taxonomy import NameIndex
+from tests import drafted
 
 Row = dict[str, Any]
 TAXA = """\
@@ -56,37 +55,13 @@ _SAID: tuple[tuple[str, float, str, str, str, str, float], ...] = (
 
 def blank(recording: str, kind: str, start: float, **told: Any) -> Row:
     """A drafted row of a kind with what is told and nothing else."""
-    letter = {"occurrence": "o", "marker": "m", "measurement": "q", "substrate": "s"}[kind]
-    row: Row = dict.fromkeys(columns("event"))
-    row |= {"alternatives": [], "certaintyCues": [], "determinations": [], "placeFlags": []}
-    row |= {
-        "eventID": f"{recording}:{letter}{round(start * 1000):08d}",
-        "recordingID": recording,
-        "recordKind": kind,
-        "startTime": start,
-        "endTime": start + 2.5,
-        "timeUncertainty": 0.25,
-        "transcriptText": "look at that",
-        "reviewStatus": "draft",
-        "softwareVersion": "0.1.0",
-        "checklistName": "taxa",
-        "checklistHash": hashlib.sha256(TAXA.encode()).hexdigest(),
-    }
-    return row | told
+    checklist = {"checklistName": "taxa", "checklistHash": hashlib.sha256(TAXA.encode()).hexdigest()}
+    return drafted.blank(recording, kind, start, **checklist | told)
 
 
 def occurrence(recording: str, start: float, taxon: str, **told: Any) -> Row:
     """A drafted sighting."""
-    return blank(recording, "occurrence", start, **named(taxon)) | {
-        "identificationVerificationStatus": "unverified",
-        "occurrenceStatus": "present",
-        "basisOfRecord": "MachineObservation",
-        "nameScore": 0.9,
-        "certainty": 0.95,
-        "certaintyTerm": "certain",
-        "identificationRemarks": f"{DRAFT} Name read as in the checklist.",
-        **told,
-    }
+    return blank(recording, "occurrence", start, **named(taxon) | drafted.SIGHTING | told)
 
 
 def named(taxon: str) -> Row:

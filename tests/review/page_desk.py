@@ -14,6 +14,7 @@ import urllib.request
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
+from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
@@ -29,6 +30,7 @@ POLICY = (
     "base-uri 'none'; form-action 'self'; frame-ancestors 'none'; require-trusted-types-for 'script'"
 )
 """The strictest policy that the page has to live with; put on it by the tests, whatever the server says."""
+TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 OPEN = "() => !document.body.classList.contains('opening') && document.querySelector('.standing')"
 SAVED = "() => document.querySelector('#tray').textContent.includes('All saved')"
 
@@ -137,11 +139,20 @@ class Seat:
         self.page.keyboard.type(text)
 
     def saved(self) -> None:
-        """Wait until the server has confirmed everything."""
+        """Wait until the server has confirmed everything: what was pressed last is on its way a frame later."""
+        self.page.evaluate("() => new Promise(done => requestAnimationFrame(() => requestAnimationFrame(done)))")
         self.page.wait_for_function(SAVED)
 
     def text(self, selector: str) -> str:
         return " ".join((self.page.locator(selector).first.text_content() or "").split())
+
+    def violations(self, within: str = "html") -> list[str]:
+        """What axe-core finds on the page as it is now, or in a part of it, each with its elements."""
+        if not self.page.evaluate("'axe' in window"):
+            self.page.evaluate((files("axe_playwright_python") / "axe.min.js").read_text("utf-8"))
+        run = "([part, tags]) => axe.run(document.querySelector(part), {runOnly: tags})"
+        told = self.page.evaluate(run, [within, TAGS])
+        return [f"{one['id']}: {[node['target'] for node in one['nodes']][:4]}" for one in told["violations"]]
 
     @property
     def standing(self) -> str:

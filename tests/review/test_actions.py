@@ -189,7 +189,7 @@ def test_a_question_leaves_the_row_a_draft_until_it_is_answered(desk: Desk, ann:
     ann.do("ask", PAIR, note="is that bark?")
     assert desk.own(PAIR)["askNote"] == "is that bark?"
     assert desk.row(PAIR) == desk.run.events[PAIR]
-    assert desk.asked == 1
+    assert desk.counts["ask"] == 1
     bob.do("change", PAIR, columns={"individualCount": 2})
     assert desk.own(PAIR)["askNote"] == "is that bark?"
     bob.do("accept", PAIR)

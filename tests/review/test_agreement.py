@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+from contextlib import closing
 
 import pytest
 
@@ -13,10 +14,12 @@ from earwitness.pipeline.review.agreement import (
     agreement,
     agreement_csv,
     agreement_json,
+    agreement_on,
     drafted_rows,
 )
 from earwitness.pipeline.review.agreement_machine import MixUp
 from earwitness.pipeline.review.agreement_views import name_at
+from tests.review import made
 from tests.review.made import Hands
 
 GORGIA, SQUAT, CALLO, AGAIN = (f"saddle_01:o{ms:08d}" for ms in (12_000, 31_500, 58_250, 90_000))
@@ -24,7 +27,7 @@ MOO, THIRD = "saddle_02:o00007000", "saddle_02:o00020000"
 
 
 def figures(desk):
-    return agreement(desk.history.decisions, drafted_rows(desk), desk.run.mentions)
+    return agreement_on(desk)
 
 
 def aspect(found, name):
@@ -92,6 +95,93 @@ def test_what_was_taken_back_does_not_count(desk, ann, bob):
     assert figures(desk).reviewers == {"Ann": 1}
     bob.redo()
     assert figures(desk).shared == 1
+
+
+CHOICES = {
+    "accept": ("accept", {}),
+    "reject": ("reject", {"reason": "unclear"}),
+    "other reason": ("reject", {"reason": "not-seen"}),
+    "rename": ("change", {"taxon_id": "t8"}),
+    "rename by accepting": ("accept", {"taxon_id": "t8"}),
+    "name it as drafted": ("change", {"taxon_id": "t4"}),
+    "rename otherwise": ("change", {"taxon_id": "t5"}),
+    "recount": ("change", {"columns": {"individualCount": 7}}),
+}
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "verdicts", "names", "counts"),
+    [
+        ("accept", "accept", ("accepted", "accepted"), ("Paragorgia", "Paragorgia"), (1, 1)),
+        ("accept", "rename", ("accepted", "changed"), ("Paragorgia", "Callogorgia"), (1, 1)),
+        ("accept", "recount", ("accepted", "changed"), ("Paragorgia", "Paragorgia"), (1, 7)),
+        ("accept", "reject", ("accepted", "rejected"), ("Paragorgia", None), (1, None)),
+        ("rename", "accept", ("changed", "changed"), ("Callogorgia", "Callogorgia"), (1, 1)),
+        ("rename", "rename", ("changed", "changed"), ("Callogorgia", "Callogorgia"), (1, 1)),
+        ("rename", "rename by accepting", ("changed", "changed"), ("Callogorgia", "Callogorgia"), (1, 1)),
+        ("rename", "rename otherwise", ("changed", "changed"), ("Callogorgia", "Paragorgia arborea"), (1, 1)),
+        ("rename", "name it as drafted", ("changed", "accepted"), ("Callogorgia", "Paragorgia"), (1, 1)),
+        ("recount", "recount", ("changed", "changed"), ("Paragorgia", "Paragorgia"), (7, 7)),
+        ("recount", "accept", ("changed", "changed"), ("Paragorgia", "Paragorgia"), (7, 7)),
+        ("reject", "accept", ("rejected", "accepted"), (None, "Paragorgia"), (None, 1)),
+        ("reject", "rename", ("rejected", "changed"), (None, "Callogorgia"), (None, 1)),
+        ("reject", "reject", ("rejected", "rejected"), (None, None), (None, None)),
+        ("reject", "other reason", ("rejected", "rejected"), (None, None), (None, None)),
+    ],
+)
+@pytest.mark.parametrize("same_moment", [False, True], ids=["", "at one moment"])
+def test_both_decisions_on_one_event_are_kept_and_compared(
+    run, desk, ann, bob, monkeypatch, first, second, verdicts, names, counts, same_moment
+):
+    if same_moment:
+        monkeypatch.setattr("earwitness.pipeline.review.desk.now", lambda: "2031-11-04T10:00:00.000Z")
+    for hands, choice in ((ann, first), (bob, second)):
+        action, told = CHOICES[choice]
+        hands.do(action, GORGIA, **told)
+    # In the history that another server reads, too.
+    with closing(made.opened(run)) as again:
+        for one in (desk, again):
+            kept = one.history.of_event(GORGIA)
+            assert [(d.reviewer, d.action) for d in kept] == [
+                ("Ann", CHOICES[first][0]),
+                ("Bob", CHOICES[second][0]),
+            ]
+            assert all(set(d.changes[0].after) >= {"reviewedBy"} for d in kept)
+            found = figures(one)
+            assert (found.reviewers, found.shared) == ({"Ann": 1, "Bob": 1}, 1)
+            for name, values in (("verdict", verdicts), ("name", names), ("individualCount", counts)):
+                both = int(None not in values)
+                alike = int(both and values[0] == values[1])
+                told = aspect(found.pairs, name)
+                assert (told.events, told.alike) == (both, alike), name
+    assert desk.row(GORGIA)["reviewedBy"] == "Bob"
+
+
+def test_one_who_thinks_again_counts_once_as_last_decided(desk, ann, bob):
+    ann.do("reject", GORGIA, reason="unclear")
+    bob.do("accept", GORGIA)
+    ann.do("accept", GORGIA)
+    verdict = aspect(figures(desk).pairs, "verdict")
+    assert (verdict.events, verdict.alike) == (1, 1)
+    ann.do("accept", GORGIA)
+    assert figures(desk).reviewers == {"Ann": 1, "Bob": 1}
+
+
+def test_what_was_decided_on_an_older_draft_stays_what_it_was(run, desk, ann, bob):
+    """Ann accepts what the draft says; it is reopened, drafted anew otherwise, and Bob accepts that."""
+    ann.do("accept", GORGIA)
+    bob.do("reopen", GORGIA)
+    rows = [row | made.named("t8") if row["eventID"] == GORGIA else row for row in made.events()]
+    made.write(run, rows)
+    with closing(made.opened(run)) as newer:
+        assert newer.row(GORGIA)["scientificName"] == "Callogorgia"
+        Hands(newer, "Bob").do("accept", GORGIA)
+        found = figures(newer)
+    assert found.reviewers == {"Ann": 1, "Bob": 1}
+    name, verdict = aspect(found.pairs, "name"), aspect(found.pairs, "verdict")
+    assert (name.events, name.alike) == (1, 0)
+    assert (verdict.events, verdict.alike) == (1, 1)
+    assert share(found, "all", "all").right == 1
 
 
 def test_three_reviewers_have_one_alpha(desk, ann, bob):

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 import subprocess
-from collections.abc import Iterator
 from itertools import pairwise
 from pathlib import Path
 
@@ -17,7 +16,6 @@ from tests.film.__main__ import FILM, FRAMES, PER, SECONDS
 from tests.film.cast import SEEN
 from tests.film.scene import HIGH, WIDE, gold_events, picture
 from tests.film.speech import RATE, cues
-from tests.review.page_desk import BROWSER, browser
 
 imageio_ffmpeg = pytest.importorskip("imageio_ffmpeg")
 MOST = 3_000_000
@@ -86,7 +84,6 @@ def test_speech_is_heard_in_the_utterances_and_not_between_them() -> None:
     assert min(spoken) > 5 * max(pauses)
 
 
-@pytest.mark.skipif(not BROWSER, reason="no Chromium on this machine")
 def test_a_browser_plays_it_and_seeks_in_it(chromium: Browser, tmp_path: Path) -> None:
     page = chromium.new_page()
     (tmp_path / "page.html").write_text(f"<video muted src='{FILM.as_uri()}'></video>", "utf-8")
@@ -109,9 +106,3 @@ def test_a_browser_plays_it_and_seeks_in_it(chromium: Browser, tmp_path: Path) -
     assert told[0] == pytest.approx(SECONDS, abs=0.1)
     assert told[1:] == [WIDE, HIGH]
     page.close()
-
-
-@pytest.fixture(scope="module")
-def chromium() -> Iterator[Browser]:
-    with browser() as made:
-        yield made

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
-from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
@@ -12,28 +10,13 @@ import pytest
 from playwright.sync_api import Browser, Route
 
 from tests.review import made
-from tests.review.page_desk import BROWSER, Seat, Served, browser, rewritten, seat, served
-
-pytestmark = pytest.mark.skipif(not BROWSER, reason="no Chromium on this machine")
-HOSTILE = '<img src=x onerror="document.title=1"><script>document.title=2</script>&amp;"\'`${7*7}'
-
-
-@pytest.fixture(scope="module")
-def chromium() -> Iterator[Browser]:
-    with browser() as made_browser:
-        yield made_browser
+from tests.review.page_desk import Seat, Served, rewritten, seat, served
 
 
 @pytest.fixture
-def desk(run: Path) -> Iterator[Served]:
-    with served(run) as at:
-        yield at
-
-
-@pytest.fixture
-def me(desk: Served, chromium: Browser) -> Iterator[Seat]:
+def me(site: Served, chromium: Browser) -> Iterator[Seat]:
     """At the desk, the pile in order of time, the first pair of corals in hand."""
-    with seat(chromium, f"{desk.url}") as sitting:
+    with seat(chromium, f"{site.url}") as sitting:
         sitting.press("g", "m")
         go_to(sitting, made.PAIR)
         yield sitting
@@ -53,15 +36,15 @@ def in_hand(me: Seat) -> str | None:
     return found
 
 
-def event(desk: Served, name: str) -> dict[str, Any]:
-    told: dict[str, Any] = desk.told(f"api/events/{name}")
+def event(site: Served, name: str) -> dict[str, Any]:
+    told: dict[str, Any] = site.told(f"api/events/{name}")
     return told
 
 
-def test_enter_accepts_and_goes_on(me: Seat, desk: Served) -> None:
+def test_enter_accepts_and_goes_on(me: Seat, site: Served) -> None:
     me.press("Enter", "Enter", "Enter")
     me.saved()
-    rows = desk.rows()
+    rows = site.rows()
     accepted = [name for name, row in rows.items() if row["reviewStatus"] == "accepted"]
     assert sorted(accepted) == sorted([made.PAIR, made.LOBSTER, made.CALLOGORGIA])
     assert {rows[name]["reviewedBy"] for name in accepted} == {"Rosalind Quay"}
@@ -69,7 +52,7 @@ def test_enter_accepts_and_goes_on(me: Seat, desk: Served) -> None:
     assert me.text("#tally").startswith("6 of 9 to decide")
 
 
-def test_the_next_event_is_there_before_the_server_has_answered(me: Seat, desk: Served) -> None:
+def test_the_next_event_is_there_before_the_server_has_answered(me: Seat, site: Served) -> None:
     """And until it has, nothing is shown as decided."""
     held: list[Route] = []
     me.page.route("**/api/decisions", lambda route: held.append(route))
@@ -79,37 +62,37 @@ def test_the_next_event_is_there_before_the_server_has_answered(me: Seat, desk: 
     slip = me.page.locator(f".slip[data-event='{made.PAIR}']")
     assert "sending" in (slip.text_content() or "")
     assert me.text("#tally").startswith("9 of 9 to decide")
-    assert desk.states() == ["9 draft"]
+    assert site.states() == ["9 draft"]
     me.page.wait_for_function("() => true")
     held[0].continue_()
     me.saved()
     assert "accepted" in (slip.text_content() or "")
-    assert desk.states() == ["1 accepted", "8 draft"]
+    assert site.states() == ["1 accepted", "8 draft"]
 
 
-def test_a_digit_takes_that_name(me: Seat, desk: Served) -> None:
+def test_a_digit_takes_that_name(me: Seat, site: Served) -> None:
     me.page.wait_for_selector(".names .name >> nth=1")
     me.press("2")
     me.saved()
-    row = desk.rows()[made.PAIR]
+    row = site.rows()[made.PAIR]
     assert (row["scientificName"], row["reviewStatus"]) == ("Callogorgia", "changed")
     assert in_hand(me) == made.LOBSTER
 
 
 @pytest.mark.parametrize("opening", ["n", "/", "M"])
-def test_a_name_of_the_checklist_is_found_as_one_types(me: Seat, desk: Served, opening: str) -> None:
+def test_a_name_of_the_checklist_is_found_as_one_types(me: Seat, site: Served, opening: str) -> None:
     me.press(opening)
     me.type("unida q" if opening == "M" else "munida q")
     me.press("Enter")  # at once: what is found a moment later is taken then
     me.page.wait_for_function("() => !document.querySelector('.name-search')")
     me.saved()
-    row = event(desk, made.PAIR)["row"]
+    row = event(site, made.PAIR)["row"]
     assert (row["scientificName"], row["taxonRank"], row["family"]) == ("Munida quadrispina", "species", "Munididae")
     assert in_hand(me) == made.LOBSTER
     assert me.page.evaluate("document.activeElement.id") == "label"
 
 
-def test_a_search_can_be_left_and_nothing_is_decided(me: Seat, desk: Served) -> None:
+def test_a_search_can_be_left_and_nothing_is_decided(me: Seat, site: Served) -> None:
     me.press("n")
     me.type("zzzzqqq")
     me.page.wait_for_function(
@@ -118,41 +101,41 @@ def test_a_search_can_be_left_and_nothing_is_decided(me: Seat, desk: Served) -> 
     me.press("Enter", "Escape")
     assert me.page.locator(".name-search").count() == 0
     assert in_hand(me) == made.PAIR
-    assert desk.states() == ["9 draft"]
+    assert site.states() == ["9 draft"]
 
 
-def test_reject_takes_one_letter_for_the_reason(me: Seat, desk: Served) -> None:
+def test_reject_takes_one_letter_for_the_reason(me: Seat, site: Served) -> None:
     me.press("x")
     letters = me.page.locator("dialog .choice kbd").all_text_contents()
     assert len(set(letters)) == len(letters) == 6
     words = me.page.locator("dialog .choice span").all_text_contents()
     me.press(letters[words.index("Cannot be told from the picture")])
     me.saved()
-    told = event(desk, made.PAIR)
+    told = event(site, made.PAIR)
     assert (told["row"]["reviewStatus"], told["own"]["rejectReason"]) == ("rejected", "unclear")
     assert in_hand(me) == made.LOBSTER
 
 
-def test_a_reason_of_ones_own_is_written(me: Seat, desk: Served) -> None:
+def test_a_reason_of_ones_own_is_written(me: Seat, site: Served) -> None:
     me.press("x")
     letters = me.page.locator("dialog .choice kbd").all_text_contents()
     me.press(letters[-1])
     me.type("It is the vehicle's own shadow")
     me.press("Enter")
     me.saved()
-    told = event(desk, made.PAIR)
+    told = event(site, made.PAIR)
     assert told["own"]["rejectReason"] == "other"
     assert told["history"][-1]["note"] == "It is the vehicle's own shadow"
 
 
-def test_count_qualifier_and_certainty(me: Seat, desk: Served) -> None:
+def test_count_qualifier_and_certainty(me: Seat, site: Served) -> None:
     me.press("c")
     me.type("14")
     me.press("Enter", "q")
     me.press(me.page.locator("dialog .choice", has_text="cf.").locator("kbd").text_content() or "")
     me.press("s", "3")
     me.saved()
-    row = event(desk, made.PAIR)["row"]
+    row = event(site, made.PAIR)["row"]
     wanted = (14, "cf.", "possible", "changed")
     assert (row["individualCount"], row["identificationQualifier"], row["certaintyTerm"], row["reviewStatus"]) == wanted
     assert in_hand(me) == made.PAIR
@@ -161,33 +144,33 @@ def test_count_qualifier_and_certainty(me: Seat, desk: Served) -> None:
     me.type("about 20")
     me.press("Enter")
     me.saved()
-    row = event(desk, made.PAIR)["row"]
+    row = event(site, made.PAIR)["row"]
     wanted = (None, "20", "individuals, approximate")
     assert (row["individualCount"], row["organismQuantity"], row["organismQuantityType"]) == wanted
     me.press("Enter")  # what is decided is left as it is: on to the next
     assert in_hand(me) == made.LOBSTER
-    assert event(desk, made.PAIR)["version"] == 4
+    assert event(site, made.PAIR)["version"] == 4
 
 
-def test_all_fields_and_only_what_was_changed_is_sent(me: Seat, desk: Served) -> None:
+def test_all_fields_and_only_what_was_changed_is_sent(me: Seat, site: Served) -> None:
     me.press("e")
     me.page.locator("dialog input[name=colour]").fill("pale orange")
     me.page.locator("dialog select[name=vitality]").select_option("dead")
     me.press("Enter")
     me.saved()
-    told = event(desk, made.PAIR)
+    told = event(site, made.PAIR)
     assert (told["row"]["colour"], told["row"]["vitality"]) == ("pale orange", "dead")
     changed = set(told["history"][-1]["changes"][0]["after"])
     assert {"colour", "vitality"} <= changed
     assert not changed & {"individualCount", "startTime", "scientificName", "certainty"}
 
 
-def test_ask_someone_and_find_it_again(me: Seat, desk: Served) -> None:
+def test_ask_someone_and_find_it_again(me: Seat, site: Served) -> None:
     me.press("a")
     me.type("Dr Tam: is the axis jointed?")
     me.press("Enter")
     me.saved()
-    told = event(desk, made.PAIR)
+    told = event(site, made.PAIR)
     assert (told["own"]["askNote"], told["row"]["reviewStatus"]) == ("Dr Tam: is the axis jointed?", "draft")
     assert in_hand(me) == made.LOBSTER
     me.press("g", "q")
@@ -197,12 +180,12 @@ def test_ask_someone_and_find_it_again(me: Seat, desk: Served) -> None:
     assert "is the axis jointed?" in me.text(".notes")
 
 
-def test_a_remark_and_the_history_of_an_event(me: Seat, desk: Served) -> None:
+def test_a_remark_and_the_history_of_an_event(me: Seat, site: Served) -> None:
     me.press("i")
     me.type("seen on the second pass as well")
     me.press("Enter", "2", "k")
     me.saved()
-    assert event(desk, made.PAIR)["own"]["reviewNote"] == "seen on the second pass as well"
+    assert event(site, made.PAIR)["own"]["reviewNote"] == "seen on the second pass as well"
     me.press("h")
     me.page.wait_for_selector("dialog .long-history")
     told = me.text("dialog")
@@ -212,22 +195,22 @@ def test_a_remark_and_the_history_of_an_event(me: Seat, desk: Served) -> None:
     assert me.page.locator("dialog").count() == 0
 
 
-def test_undo_and_redo_without_limit(me: Seat, desk: Served) -> None:
-    before = desk.rows()
+def test_undo_and_redo_without_limit(me: Seat, site: Served) -> None:
+    before = site.rows()
     me.press("Enter", "2", "x", "c", "Enter", "c", "7", "Enter")
     me.saved()
-    decided = desk.rows()
-    assert desk.states() != ["9 draft"]
-    number = desk.told("api/run")["last"]
+    decided = site.rows()
+    assert site.states() != ["9 draft"]
+    number = site.told("api/run")["last"]
     for _ in range(number):
         me.press("u")
     me.saved()
-    undone = desk.rows()
+    undone = site.rows()
     assert [strip(row) for row in undone.values()] == [strip(row) for row in before.values()]
     for _ in range(number):
         me.press("y")
     me.saved()
-    assert [strip(row) for row in desk.rows().values()] == [strip(row) for row in decided.values()]
+    assert [strip(row) for row in site.rows().values()] == [strip(row) for row in decided.values()]
     me.press("y")  # nothing more: said, and no trouble
     me.page.wait_for_function("() => document.querySelector('#said').textContent.toLowerCase().includes('nothing')")
     assert me.page.locator("#tray .alert").count() == 0
@@ -237,42 +220,42 @@ def strip(row: dict[str, Any]) -> dict[str, Any]:
     return {name: value for name, value in row.items() if name not in ("version",)}
 
 
-def test_reopen(me: Seat, desk: Served) -> None:
+def test_reopen(me: Seat, site: Served) -> None:
     me.press("Enter", "k", "o")
     me.saved()
-    assert desk.rows()[made.PAIR]["reviewStatus"] == "draft"
+    assert site.rows()[made.PAIR]["reviewStatus"] == "draft"
 
 
-def test_the_same_words_are_shown_first_and_then_decided_at_one_stroke(me: Seat, desk: Served) -> None:
+def test_the_same_words_are_shown_first_and_then_decided_at_one_stroke(me: Seat, site: Served) -> None:
     me.press("w")
     me.page.wait_for_selector("dialog .same-list li >> nth=1")
     assert me.page.locator("dialog .same-list li").count() == 2
-    assert desk.states() == ["9 draft"]
+    assert site.states() == ["9 draft"]
     me.press("2")
     me.page.locator("dialog .same-list input").nth(1).uncheck()
     me.press("Enter")
     me.saved()
-    rows = desk.rows()
+    rows = site.rows()
     names = [rows[name]["scientificName"] for name in (made.PAIR, made.PAIR_2, made.PAIR_3)]
     assert names == ["Callogorgia", "Callogorgia", "Paragorgia"]
     me.press("u")
     me.saved()
-    assert desk.states() == ["9 draft"]
+    assert site.states() == ["9 draft"]
 
 
-def test_merge_link_and_split(me: Seat, desk: Served) -> None:
+def test_merge_link_and_split(me: Seat, site: Served) -> None:
     me.press("m")
     me.type("pair")
     me.press("Enter")
     me.saved()
-    told = event(desk, made.PAIR)
+    told = event(site, made.PAIR)
     assert (told["own"]["mergedInto"], told["row"]["reviewStatus"]) == (made.PAIR_2, "rejected")
     me.press("u")
     me.saved()
     go_to(me, made.LOBSTER)
     me.press("l", "1")
     me.saved()
-    assert event(desk, made.LOBSTER)["row"]["associatedOccurrences"] == f'"on":"{made.PAIR}"'
+    assert event(site, made.LOBSTER)["row"]["associatedOccurrences"] == f'"on":"{made.PAIR}"'
     go_to(me, made.CALLOGORGIA)
     me.press("p")
     me.page.keyboard.press("Tab")
@@ -283,14 +266,14 @@ def test_merge_link_and_split(me: Seat, desk: Served) -> None:
     assert "Munida quadrispina" in me.text("dialog .chosen")
     me.press("Enter")
     me.saved()
-    rows = desk.rows()
+    rows = site.rows()
     assert len(rows) == 10
     new = next(row for name, row in rows.items() if name not in {r["eventID"] for r in made.events()})
     assert new["scientificName"] == "Munida quadrispina"
     assert rows[made.CALLOGORGIA]["scientificName"] == "Callogorgia"
 
 
-def test_a_new_sighting_from_words_by_keys(me: Seat, desk: Served) -> None:
+def test_a_new_sighting_from_words_by_keys(me: Seat, site: Served) -> None:
     go_to(me, made.LOBSTER)
     me.page.wait_for_selector(".utter.here")
     me.press("v")
@@ -305,7 +288,7 @@ def test_a_new_sighting_from_words_by_keys(me: Seat, desk: Served) -> None:
     me.press("Enter")
     me.page.wait_for_function("() => !document.querySelector('dialog')")
     me.saved()
-    rows = desk.rows()
+    rows = site.rows()
     assert len(rows) == 10
     new = next(row for name, row in rows.items() if name not in {r["eventID"] for r in made.events()})
     wanted = ("Munida quadrispina", "lobster", "saddle_01")
@@ -325,7 +308,7 @@ def test_words_chosen_with_the_mouse_make_a_sighting_too(me: Seat) -> None:
 
 def test_words_without_times_can_be_chosen_as_well(run: Path, tmp_path: Path, chromium: Browser) -> None:
     folder = rewritten(run, tmp_path / "untimed", {"utterances.jsonl": lambda row: row | {"words": []}})
-    with served(folder) as desk, seat(chromium, desk.url) as me:
+    with served(folder) as site, seat(chromium, site.url) as me:
         me.press("g", "m")
         go_to(me, made.LOBSTER)
         me.page.wait_for_selector(".utter.here")
@@ -334,7 +317,7 @@ def test_words_without_times_can_be_chosen_as_well(run: Path, tmp_path: Path, ch
         me.press("Enter")
         me.page.wait_for_function("() => !document.querySelector('dialog')")
         me.saved()
-        assert len(desk.rows()) == 10
+        assert len(site.rows()) == 10
 
 
 def test_a_word_of_the_talk_leads_to_its_event(me: Seat) -> None:
@@ -363,10 +346,10 @@ def test_queues_and_the_search_in_the_pile(me: Seat) -> None:
     assert me.page.locator(".slip").count() == 1
 
 
-def test_teaching_is_one_key(me: Seat, desk: Served) -> None:
+def test_teaching_is_one_key(me: Seat, site: Served) -> None:
     me.press("t")
     me.saved()
-    assert event(desk, made.PAIR)["history"][-1]["action"] == "teach"
+    assert event(site, made.PAIR)["history"][-1]["action"] == "teach"
 
 
 def test_the_end_of_the_pile_and_a_run_without_events(me: Seat, chromium: Browser, tmp_path: Path) -> None:
@@ -395,64 +378,12 @@ def test_the_two_figures_stand_apart(me: Seat) -> None:
     assert me.text(".gauge.sure .here") == "certain"
 
 
-def test_single_keys_can_be_turned_off(me: Seat, desk: Served) -> None:
+def test_single_keys_can_be_turned_off(me: Seat, site: Served) -> None:
     me.press("?")
     me.page.locator("#single-keys").uncheck()
     me.press("Escape", "2", "x", "c")
     assert me.page.locator("dialog").count() == 0
-    assert desk.states() == ["9 draft"]
+    assert site.states() == ["9 draft"]
     me.press("Alt+2")
     me.saved()
-    assert desk.rows()[made.PAIR]["scientificName"] == "Callogorgia"
-
-
-def test_hostile_text_is_only_text(run: Path, tmp_path: Path, chromium: Browser) -> None:
-    """Under a policy that would tell of anything else: the seat fails on any error of page or policy."""
-
-    def bitten(row: dict[str, Any]) -> dict[str, Any]:
-        for name in ("transcriptText", "verbatimIdentification", "speaker", "text", "utteranceText", "colour"):
-            if row.get(name):
-                row[name] = f"{row[name]} {HOSTILE}"
-        if row.get("scientificName") and "determinations" in row:
-            row["vernacularName"] = HOSTILE
-            named = {
-                "step": "named",
-                "verbatimIdentification": HOSTILE,
-                "speaker": HOSTILE,
-                "time": 1.0,
-                "certainty": 0.5,
-            }
-            row["determinations"] = [named | {"scientificName": HOSTILE, "taxonID": None}]
-            row["certaintyCues"] = [HOSTILE]
-        return row
-
-    tables = ("events.jsonl", "mentions.jsonl", "utterances.jsonl")
-    folder = rewritten(run, tmp_path / "hostile", dict.fromkeys(tables, bitten))
-    with served(folder, reviewer=HOSTILE) as desk, seat(chromium, desk.url) as me:
-        me.press("a")
-        me.type(HOSTILE)
-        me.press("Enter", "g", "m", "w", "Escape", "h", "Escape", "m", "Escape", "e", "Escape")
-        me.press("Enter", "k")
-        me.saved()
-        me.page.wait_for_selector(".utter")
-        me.page.wait_for_selector(".who-list")
-        assert HOSTILE in str(me.page.evaluate("document.body.textContent"))
-        assert me.page.evaluate("document.querySelectorAll('img, iframe, object, embed, style').length") == 0
-        assert me.page.evaluate("[...document.scripts].every(s => s.src.endsWith('/static/main.js'))")
-        assert "to decide" in me.page.title()
-
-
-def test_every_module_is_asked_for_at_once() -> None:
-    """The page names all its modules, so that none waits for another; and none writes markup or runs text."""
-    page = Path(str(files("earwitness.pipeline.review") / "page"))
-    lines = (page / "desk.html").read_text("utf-8").splitlines()
-    named = {line.split('"')[3].removeprefix("/static/") for line in lines if "modulepreload" in line}
-    modules = {module.name: module.read_text("utf-8") for module in page.glob("*.js")}
-    needed, to_read = set[str](), ["main.js"]
-    while to_read:
-        new = set(re.findall(r'from "\./(\w+\.js)"', modules[to_read.pop()])) - needed
-        needed |= new
-        to_read += new
-    assert named == needed
-    for words in ("innerHTML", "insertAdjacentHTML", "document.write", "eval(", "new Function"):
-        assert not [name for name, text in modules.items() if words in text]
+    assert site.rows()[made.PAIR]["scientificName"] == "Callogorgia"

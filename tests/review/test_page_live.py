@@ -10,28 +10,15 @@ from playwright.sync_api import Browser
 
 from earwitness.pipeline.review import Request
 from tests.review import made
-from tests.review.page_desk import BROWSER, Seat, Served, browser, seat, served
+from tests.review.page_desk import Seat, Served, seat
 
-pytestmark = pytest.mark.skipif(not BROWSER, reason="no Chromium on this machine")
 AWAY = "() => document.querySelector('#tray').textContent.includes('No answer')"
 ASIDE = "() => document.querySelector('#tray .alert')"
 
 
-@pytest.fixture(scope="module")
-def chromium() -> Iterator[Browser]:
-    with browser() as made_browser:
-        yield made_browser
-
-
 @pytest.fixture
-def desk(run: Path) -> Iterator[Served]:
-    with served(run) as at:
-        yield at
-
-
-@pytest.fixture
-def me(desk: Served, chromium: Browser) -> Iterator[Seat]:
-    with seat(chromium, f"{desk.url}") as sitting:
+def me(site: Served, chromium: Browser) -> Iterator[Seat]:
+    with seat(chromium, f"{site.url}") as sitting:
         sitting.press("g", "m")
         yield sitting
 
@@ -73,19 +60,19 @@ def conflicted(me: Seat, run: Path, key: str) -> None:
 
 
 @pytest.fixture
-def deaf(desk: Served, chromium: Browser) -> Iterator[Seat]:
+def deaf(site: Served, chromium: Browser) -> Iterator[Seat]:
     """At the desk, but what others do is not heard: as when two decide in the same moment."""
-    with seat(chromium, f"{desk.url}", opened=False) as sitting:
+    with seat(chromium, f"{site.url}", opened=False) as sitting:
         sitting.page.route("**/api/changes*", lambda route: route.abort())
         sitting.page.reload()
         sitting.page.wait_for_selector(".slip")
         yield sitting
 
 
-def test_a_conflict_is_shown_and_theirs_is_left(deaf: Seat, desk: Served, run: Path) -> None:
+def test_a_conflict_is_shown_and_theirs_is_left(deaf: Seat, site: Served, run: Path) -> None:
     conflicted(deaf, run, "2")
     deaf.page.wait_for_function(ASIDE)
-    row = desk.rows()[made.PAIR]
+    row = site.rows()[made.PAIR]
     assert (row["individualCount"], row["scientificName"], row["reviewedBy"]) == (9, "Paragorgia", "Ilse Marrow")
     assert "not saved" in deaf.text("#alarm").lower()
     assert "not saved" in (deaf.page.locator(f".slip[data-event='{made.PAIR}']").text_content() or "")
@@ -96,22 +83,22 @@ def test_a_conflict_is_shown_and_theirs_is_left(deaf: Seat, desk: Served, run: P
     assert "Ilse Marrow" in told
     deaf.press("t")
     assert deaf.page.locator("#tray .alert").count() == 0
-    assert desk.rows()[made.PAIR]["version"] == 1
+    assert site.rows()[made.PAIR]["version"] == 1
 
 
-def test_a_conflict_can_be_decided_again_on_top(deaf: Seat, desk: Served, run: Path) -> None:
+def test_a_conflict_can_be_decided_again_on_top(deaf: Seat, site: Served, run: Path) -> None:
     conflicted(deaf, run, "2")
     deaf.page.wait_for_function(ASIDE)
     deaf.page.unroute("**/api/changes*")
     deaf.page.wait_for_function("() => document.querySelector('#tally').textContent.includes('1 changed')")
     deaf.press("!", "d")
     deaf.saved()
-    row = desk.rows()[made.PAIR]
+    row = site.rows()[made.PAIR]
     assert (row["scientificName"], row["individualCount"], row["version"]) == ("Callogorgia", 9, 2)
 
 
-def test_two_pages_of_one_reviewer(me: Seat, desk: Served, chromium: Browser) -> None:
-    with seat(chromium, desk.url) as second:
+def test_two_pages_of_one_reviewer(me: Seat, site: Served, chromium: Browser) -> None:
+    with seat(chromium, site.url) as second:
         take(second, made.LOBSTER)
         take(me, made.LOBSTER)
         second.press("Enter")
@@ -120,10 +107,9 @@ def test_two_pages_of_one_reviewer(me: Seat, desk: Served, chromium: Browser) ->
         )
 
 
-def test_without_the_program_decisions_wait_and_are_never_shown_as_made(me: Seat, desk: Served) -> None:
+def test_without_the_program_decisions_wait_and_are_never_shown_as_made(me: Seat, site: Served) -> None:
     take(me, made.PAIR)
-    me.page.wait_for_timeout(300)
-    desk.stop()
+    site.stop()
     me.page.wait_for_function(AWAY)
     me.press("Enter", "Enter")
     me.page.wait_for_function(
@@ -135,44 +121,44 @@ def test_without_the_program_decisions_wait_and_are_never_shown_as_made(me: Seat
     me.press("k")
     assert "Waiting, not yet saved: accept" in me.text(".stamp")
     assert "does not answer" in me.text("#alarm")
-    desk.start()
+    site.start()
     me.saved()
-    assert desk.states() == ["2 accepted", "7 draft"]
+    assert site.states() == ["2 accepted", "7 draft"]
     me.page.wait_for_function("() => document.querySelector('#tally').textContent.includes('2 accepted')")
     assert "answers again" in me.text("#alarm")
 
 
-def test_what_never_left_can_be_taken_back(me: Seat, desk: Served) -> None:
+def test_what_never_left_can_be_taken_back(me: Seat, site: Served) -> None:
     take(me, made.PAIR)
-    desk.stop()
+    site.stop()
     me.page.wait_for_function(AWAY)
     me.press("Enter", "Enter", "u")
     assert "Taken back before it was sent" in me.said
-    desk.start()
+    site.start()
     me.saved()
-    assert desk.states() == ["1 accepted", "8 draft"]
+    assert site.states() == ["1 accepted", "8 draft"]
 
 
-def test_what_waits_outlives_the_window(desk: Served, chromium: Browser) -> None:
+def test_what_waits_outlives_the_window(site: Served, chromium: Browser) -> None:
     context = chromium.new_context()
     page = context.new_page()
-    page.goto(desk.url)
+    page.goto(site.url)
     page.wait_for_selector(".slip")
-    desk.stop()
+    site.stop()
     page.keyboard.press("Enter")
     page.wait_for_function(AWAY)
     page.close()
-    desk.start()
+    site.start()
     page = context.new_page()
-    page.goto(desk.url)
+    page.goto(site.url)
     page.wait_for_selector(".slip")
     page.wait_for_function("() => document.querySelector('#tally').textContent.includes('1 accepted')")
-    assert desk.states() == ["1 accepted", "8 draft"]
+    assert site.states() == ["1 accepted", "8 draft"]
     context.close()
 
 
-def test_a_desk_that_cannot_be_opened_says_so_and_tries_again(desk: Served, chromium: Browser) -> None:
-    with seat(chromium, desk.url, opened=False) as me:
+def test_a_desk_that_cannot_be_opened_says_so_and_tries_again(site: Served, chromium: Browser) -> None:
+    with seat(chromium, site.url, opened=False) as me:
         problem = (
             '{"problem": {"kind": "closed", "message": "The decisions cannot be read", "remedy": "Look at the disk"}}'
         )
@@ -186,8 +172,8 @@ def test_a_desk_that_cannot_be_opened_says_so_and_tries_again(desk: Served, chro
         assert me.text("#tally").startswith("9 of 9")
 
 
-def test_names_that_cannot_be_fetched_are_asked_for_again(desk: Served, chromium: Browser) -> None:
-    with seat(chromium, desk.url, opened=False) as me:
+def test_names_that_cannot_be_fetched_are_asked_for_again(site: Served, chromium: Browser) -> None:
+    with seat(chromium, site.url, opened=False) as me:
         me.page.route("**/api/events/*", lambda route: route.fulfill(status=500, body="{}"))
         me.page.reload()
         me.page.wait_for_selector(".trouble")
@@ -198,27 +184,27 @@ def test_names_that_cannot_be_fetched_are_asked_for_again(desk: Served, chromium
         me.page.wait_for_selector(".names .name")
 
 
-def test_a_program_started_anew_takes_decisions_without_loading_the_page(me: Seat, desk: Served) -> None:
+def test_a_program_started_anew_takes_decisions_without_loading_the_page(me: Seat, site: Served) -> None:
     """Its key is another one then."""
-    desk.stop()
-    desk.start()
+    site.stop()
+    site.start()
     me.press("Enter")
     me.saved()
-    assert desk.states() == ["1 accepted", "8 draft"]
+    assert site.states() == ["1 accepted", "8 draft"]
 
 
-def test_a_newer_draft_is_shown_beside_the_decisions(desk: Served, run: Path, chromium: Browser) -> None:
-    with seat(chromium, desk.url) as me:
+def test_a_newer_draft_is_shown_beside_the_decisions(site: Served, run: Path, chromium: Browser) -> None:
+    with seat(chromium, site.url) as me:
         me.press("g", "m")
         take(me, made.PAIR)
         me.press("c", "5", "Enter")
         me.saved()
-    desk.stop()
+    site.stop()
     rows = [row | ({"individualCount": 3} if row["eventID"] == made.PAIR else {}) for row in made.events()]
     made.write(run, rows)
-    desk.start()
-    with seat(chromium, desk.url) as me:
+    site.start()
+    with seat(chromium, site.url) as me:
         me.page.get_by_role("button", name="A newer draft").click()
         told = me.text("dialog")
         assert "count: 5 decided, 3 in the draft" in told
-        assert desk.rows()[made.PAIR]["individualCount"] == 5
+        assert site.rows()[made.PAIR]["individualCount"] == 5

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tempfile
+from collections import Counter
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
@@ -12,11 +13,12 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from earwitness.pipeline.review import ConflictError, Desk, RefusedError, open_store
+from earwitness.pipeline.review import ConflictError, Desk, RefusedError, open_store, views
+from earwitness.pipeline.review import stack as stack_module
 from earwitness.pipeline.review.reviewed import as_left
-from earwitness.pipeline.review.run_files import RunFiles
 from earwitness.pipeline.review.stack import Stack
 from earwitness.pipeline.review.store import run_key
+from earwitness.pipeline.table import RunFiles
 from earwitness.schemas import columns, validate
 from tests.review import made
 from tests.review.made import Ground
@@ -208,3 +210,49 @@ def test_a_newer_draft_keeps_every_decision(ground: Ground, told: list[Any], gon
         validate("event", again.rows.values())
         again.close()
         desk.close()
+
+
+def counted(stack: Stack) -> dict[str, int]:
+    """The counts as they are found by looking at every event."""
+    states = Counter(row["reviewStatus"] for row in stack.rows.values())
+    asks = sum(stack.own(name)["askNote"] is not None for name in stack.rows)
+    return {"total": len(stack.rows), "ask": asks} | {
+        state: states[state] for state in ("draft", "accepted", "changed", "rejected")
+    }
+
+
+@slow
+@given(moves, st.sets(st.sampled_from(EVENTS)))
+def test_counts_kept_in_step_are_those_of_a_full_count(ground: Ground, told: list[Any], gone: set[str]) -> None:
+    with a_place() as place:
+        desk = ground.desk(place)
+        for move in told:
+            play(desk, [move])
+            assert desk.counts == counted(desk)
+        drafted = {name: row for name, row in ground.run.events.items() if name not in gone}
+        newer = RunFiles(ground.run.folder, drafted, ground.run.mentions, (), ground.run.summary, "f" * 64)
+        # All at once, and beside a draft that lacks some of the events.
+        for stack in (Stack(run, open_store(place, run_key(run.recording_ids))) for run in (ground.run, newer)):
+            assert stack.counts == counted(stack)
+            stack.close()
+        desk.close()
+
+
+def test_a_decision_looks_at_no_other_event_to_count(
+    ground: Ground, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    looked: list[str] = []
+    count = stack_module._counted
+
+    def counting(row: Any, standing: Any) -> Any:
+        looked.append(row["eventID"])
+        return count(row, standing)
+
+    desk = ground.desk(tmp_path / "review.sqlite")
+    monkeypatch.setattr(stack_module, "_counted", counting)
+    outcome = made.Hands(desk, "Ann").do("accept", made.PAIR)
+    told = views.outcome_json(desk, outcome)
+    assert (told["counts"]["accepted"], told["counts"]["total"]) == (1, len(EVENTS))
+    # As it stood, and as it stands.
+    assert looked == [made.PAIR] * 2
+    desk.close()

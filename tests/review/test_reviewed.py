@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+import time
+from contextlib import closing
 from pathlib import Path
 
+import pytest
+
 from earwitness.pipeline.review import Desk
-from earwitness.pipeline.review.reviewed import reviewed_rows
+from earwitness.pipeline.review.reviewed import _unsigned, reviewed_rows
+from earwitness.pipeline.table import read_run_files, write_run
 from earwitness.schemas import validate
 from tests.review import made
 from tests.review.made import LOBSTER, MARKER, MOO, PAIR, PAIR_2, PAIR_3, Hands
@@ -35,6 +40,57 @@ def test_decided_rows_are_signed_with_name_and_day(run: Path, desk: Desk, ann: H
     assert rows[LOBSTER] == desk.run.events[LOBSTER]
     # Not in the history: it would be signed again each time.
     assert "Reviewed by" not in desk.row(PAIR)["identificationRemarks"]
+
+
+def taken_back(run: Path, to: Path, **told: object) -> Path:
+    """The run as published, taken back as a run of its own; with what an editor changed in all its rows."""
+    files = read_run_files(run)
+    rows = [row | told for row in reviewed_rows(run)]
+    write_run(to, rows, files.mentions, [], files.summary, files.utterances)
+    return to
+
+
+def remarks(run: Path) -> str:
+    return str(by_id(run)[PAIR]["identificationRemarks"])
+
+
+def test_a_run_that_was_taken_back_and_reviewed_again_is_signed_once(run: Path, desk: Desk, ann: Hands) -> None:
+    ann.do("accept", PAIR)
+    ann.do("accept", LOBSTER)
+    once = remarks(run)
+    second = taken_back(run, run.parent / "second")
+    with closing(made.opened(second)) as again:
+        # Somebody decides on another row, and this one stays Ann's.
+        Hands(again, "Reviewed by Bo R. Reader on 2031-01-01.").do("accept", LOBSTER)
+        assert remarks(second) == once
+        Hands(again, "Bob").do("accept", PAIR)
+    signed = remarks(second)
+    assert signed.count("Reviewed by") == 1
+    assert "checklist. Reviewed by Bob on " in signed
+    third = taken_back(second, run.parent / "third", reviewedBy="C. Clerk")
+    with closing(made.opened(third)) as again:
+        Hands(again, "Dee").do("accept", PAIR)
+        Hands(again, "Dee").do("accept", LOBSTER)
+    assert remarks(third).count("Reviewed by") == 1
+    assert str(by_id(third)[LOBSTER]["identificationRemarks"]).count("Reviewed by") == 1
+
+
+def test_what_people_wrote_of_a_review_stays_but_at_the_end(run: Path, desk: Desk, ann: Hands) -> None:
+    written = "Reviewed by nobody on 2030-01-01. See plate 4, Reviewed by us on a Monday."
+    ann.do("change", PAIR, columns={"identificationRemarks": written})
+    assert remarks(run).startswith(f"{written} Reviewed by Ann on ")
+    ann.do("change", PAIR, columns={"identificationRemarks": "Reviewed by X on 2030-01-01."})
+    assert remarks(run).startswith("Reviewed by Ann on ")
+
+
+@pytest.mark.parametrize(
+    "piece", ["Reviewed by ", " Reviewed by a on 2030-01-01.", " on 2030-01-01.", " Reviewed by R"]
+)
+def test_long_remarks_are_signed_in_no_time(piece: str) -> None:
+    began = time.perf_counter()
+    assert _unsigned(f"x{piece * 20_000}!") == f"x{piece * 20_000}!"
+    assert _unsigned("x" + " Reviewed by a on 2030-01-01." * 2000) == "x"
+    assert time.perf_counter() - began < 2
 
 
 def test_added_rows_stand_in_their_place(run: Path, desk: Desk, ann: Hands) -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 
 from earwitness.pipeline.review import ConflictError, Desk, RefusedError
@@ -52,6 +54,44 @@ def test_a_stroke_is_undone_and_redone_together(desk: Desk, ann: Hands) -> None:
     assert desk.row(LOBSTER)["reviewStatus"] == "accepted"
     ann.redo()
     assert {desk.row(name)["taxonID"] for name in (PAIR, PAIR_2, PAIR_3)} == {"t5"}
+
+
+@pytest.mark.parametrize("accepted_first", [False, True])
+def test_the_same_words_named_at_once_are_taken_back_at_once(desk: Desk, ann: Hands, accepted_first: bool) -> None:
+    """Some get the name, and those that bear it already are accepted: two requests of one batch, as the page sends."""
+    ann.do("change", PAIR_2, taxon_id="t5")
+    ann.do("accept", LOBSTER)
+    before = dict(desk.rows)
+    requests: list[tuple[Any, ...]] = [("change", PAIR, PAIR_3), ("accept", PAIR_2)]
+    for action, *events in reversed(requests) if accepted_first else requests:
+        ann.do(action, *events, batch="same", **({"taxon_id": "t5"} if action == "change" else {}))
+    after = dict(desk.rows)
+    assert {desk.row(name)["taxonID"] for name in (PAIR, PAIR_2, PAIR_3)} == {"t5"}
+    outcome = ann.undo()
+    assert set(outcome.events) == {PAIR, PAIR_2, PAIR_3}
+    assert desk.rows == before
+    ann.redo()
+    assert desk.rows == after
+    ann.undo()
+    ann.undo()
+    assert desk.row(LOBSTER)["reviewStatus"] == "draft"
+
+
+def test_a_stroke_on_changed_and_unchanged_events_in_one_request_is_taken_back_whole(
+    desk: Desk, ann: Hands, bob: Hands, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Even where, at the same moment by the same person, nothing at all changes on one of them."""
+    monkeypatch.setattr("earwitness.pipeline.review.desk.now", lambda: "2031-11-04T10:00:00.000Z")
+    ann.do("accept", PAIR_2)
+    before = dict(desk.rows)
+    made_of = ann.do("accept", PAIR, PAIR_2, PAIR_3).decisions
+    assert [bool(decision.changes[0].after) for decision in made_of] == [True, False, True]
+    assert len({decision.batch for decision in made_of}) == 1
+    assert len(ann.undo().decisions) == 3
+    assert desk.rows == before
+    bob.do("accept", LOBSTER)
+    ann.redo()
+    assert [desk.row(name)["reviewStatus"] for name in (PAIR, PAIR_2, PAIR_3)] == ["accepted"] * 3
 
 
 def test_one_batch_of_several_requests_is_one_stroke(desk: Desk, ann: Hands) -> None:

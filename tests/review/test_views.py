@@ -9,8 +9,10 @@ from typing import Any
 import pytest
 
 from earwitness.pipeline.review import Desk, RefusedError, views
-from earwitness.pipeline.review.run_files import open_checklist, read_run_files
+from earwitness.pipeline.review.checklist import open_checklist
 from earwitness.pipeline.review.same_words import same_words
+from earwitness.pipeline.review.web import answers
+from earwitness.pipeline.table import read_run_files
 from earwitness.schemas import InputError
 from tests.review import made
 from tests.review.made import CALLOGORGIA, LOBSTER, MARKER, MOO, PAIR, PAIR_2, PAIR_3, Hands
@@ -128,6 +130,26 @@ def test_cues_of_the_next_utterance_are_not_shown_in_this_one(run: Path) -> None
     desk.close()
 
 
+def test_a_cue_names_the_mentions_that_it_worked_on(run: Path) -> None:
+    """One that did the same to two names is told once; one that did another thing to each, twice."""
+    first = made.mentions()[0]
+    second = first | {"mentionID": "saddle_01:second", "eventID": None}
+    maybe = {"words": "maybe", "category": "hedge", "did": "hedged", "source": "x", "beginsAt": 0, "endsAt": 5}
+    no = {"words": "not a", "category": "denial", "source": "x", "beginsAt": 6, "endsAt": 11}
+    first["cues"] = [no | {"did": "denied"}, maybe]
+    second["cues"] = [maybe, no | {"did": "spared"}, maybe]
+    (run / "mentions.jsonl").write_text("".join(json.dumps(row) + "\n" for row in (first, second)), encoding="utf-8")
+    desk = made.opened(run)
+    told = views.talk(desk, "saddle_01")[0]["cues"]
+    assert [(cue["words"], cue["did"], cue["mentionIDs"]) for cue in told] == [
+        ("maybe", "hedged", ["saddle_01:n0", "saddle_01:second"]),
+        ("not a", "denied", ["saddle_01:n0"]),
+        ("not a", "spared", ["saddle_01:second"]),
+    ]
+    assert [answers.Cue.model_validate(cue, strict=True).mentionIDs for cue in told]
+    desk.close()
+
+
 def test_the_same_words_are_found_across_recordings_among_drafts(desk: Desk, ann: Hands) -> None:
     told = same_words(desk, PAIR)
     assert told["heard"] == "pair of gorgia"
@@ -165,7 +187,7 @@ def test_what_came_of_a_request(desk: Desk, ann: Hands) -> None:
     [
         ("run.json", "{", "cannot be read"),
         ("run.json", '{"transcripts": [], "checklist": {"path": "x"}}', "no run's summary"),
-        ("run.json", '{"transcripts": [7], "checklist": {"path": "x"}}', "cannot be read"),
+        ("run.json", '{"transcripts": [7], "checklist": {"path": "x"}}', "no run's summary"),
         ("events.jsonl", "{]", "not JSON"),
         ("events.jsonl", '{"startTime": 1, "eventID": ""}', "eventID"),
         (

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import http.client
 import socket
+import time
 from collections.abc import Iterator
 from contextlib import closing
+from pathlib import Path
 
 import httpx
 import pytest
@@ -282,10 +284,51 @@ def test_signing_in_from_another_page_is_refused(guarded: Place) -> None:
         assert kind(sign_in(client)) == (403, "origin")
 
 
-def test_people_sign_in_with_their_own_passwords(desk: Desk) -> None:
-    stored = new_user_line("Ann", "a password of Ann").partition(" = ")[2].strip('"')
-    with served(desk, door=UsersDoor({"Ann": stored})) as place, place.client() as client:
+def test_people_sign_in_with_their_own_passwords(desk: Desk, tmp_path: Path) -> None:
+    file = tmp_path / "users.toml"
+    file.write_text(f"[users]\n{new_user_line('Ann', 'a password of Ann')}\n", encoding="utf-8")
+    with served(desk, door=UsersDoor(file)) as place, place.client() as client:
         assert kind(sign_in(client, "Ann", "a password of Bob")) == (401, "sign-in")
         assert kind(sign_in(client, "Bob", "a password of Ann")) == (401, "sign-in")
         assert sign_in(client, "Ann", "a password of Ann").json()["me"] == "Ann"
         assert client.get("/api/run").json()["door"] == "users"
+
+
+def test_who_is_taken_from_the_file_of_users_is_out_at_once(desk: Desk, tmp_path: Path) -> None:
+    """With their stream of changes, and without a word of what is decided from then on; the others stay."""
+    ann, bob = (new_user_line(name, f"a password of {name}") for name in ("Ann", "Bob"))
+    file = tmp_path / "users.toml"
+    file.write_text(f"[users]\n{ann}\n{bob}\n", encoding="utf-8")
+    with served(desk, door=UsersDoor(file)) as place, place.client() as first, place.client() as second:
+        keys = [
+            sign_in(client, name, f"a password of {name}").json()["key"]
+            for client, name in ((first, "Ann"), (second, "Bob"))
+        ]
+        with second.stream("GET", "/api/changes?seconds=20") as stream:
+            lines = stream.iter_lines()
+            assert next(lines) == ": here"
+            file.write_text(f"[users]\n{ann}\n", encoding="utf-8")
+            body = {"uid": "a", "action": "accept", "targets": [{"eventID": made.PAIR, "version": 0}]}
+            assert first.post("/api/decisions", json=body, headers={KEY: keys[0]}).status_code == 200
+            assert not [line for line in lines if "decisions" in line]
+        assert kind(second.get("/api/run")) == (401, "sign-in")
+        body = {"uid": "b", "action": "accept", "targets": [{"eventID": made.LOBSTER, "version": 0}]}
+        assert kind(second.post("/api/decisions", json=body, headers={KEY: keys[1]})) == (401, "sign-in")
+        assert kind(sign_in(second, "Bob", "a password of Bob")) == (401, "sign-in")
+        assert first.get("/api/run").json()["last"] == 1
+
+
+def test_a_stream_of_one_who_is_out_ends_where_nothing_happens(desk: Desk, tmp_path: Path) -> None:
+    ann, bob = (new_user_line(name, f"a password of {name}") for name in ("Ann", "Bob"))
+    file = tmp_path / "users.toml"
+    file.write_text(f"[users]\n{ann}\n{bob}\n", encoding="utf-8")
+    with served(desk, door=UsersDoor(file)) as place, place.client() as client:
+        sign_in(client, "Bob", "a password of Bob")
+        began = time.monotonic()
+        with client.stream("GET", "/api/changes?seconds=30") as stream:
+            lines = stream.iter_lines()
+            next(lines)
+            file.write_text(f"[users]\n{ann}\n", encoding="utf-8")
+            for _ in lines:
+                pass
+        assert time.monotonic() - began < 25

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import tomllib
 from pathlib import Path
+from unittest import mock
 
 import pytest
 from argon2 import PasswordHasher, Type, extract_parameters
 
-from earwitness.pipeline.review.web import sessions
+from earwitness.pipeline.review.web import doors, sessions
 from earwitness.pipeline.review.web.doors import (
     TokenDoor,
     UsersDoor,
@@ -42,7 +43,7 @@ def test_a_line_of_the_users_file_opens_the_door_to_its_person_alone(line: str, 
     file = tmp_path / "users.toml"
     file.write_text(f"[users]\n{line}\n", encoding="utf-8")
     assert PASSWORD not in line
-    door = UsersDoor(read_users(file))
+    door = UsersDoor(file)
     assert door.admits("Rosalind Quay", PASSWORD)
     assert not door.admits("Rosalind Quay", PASSWORD + " ")
     assert not door.admits("Rosalind Quay", "")
@@ -151,6 +152,70 @@ def test_sessions_are_apart_and_end_when_their_person_leaves() -> None:
     assert there.of(bob) == second
     assert there.of("") is None
     assert there.of("\ud800") is None
+
+
+def test_a_session_ends_when_its_person_may_no_longer_come_in() -> None:
+    marks = {"Ann": "one", "Bob": "two"}
+    there = Sessions(mark=marks.get)
+    (ann, _), (bob, _) = (there.begin(name, marks[name]) for name in marks)
+    late, _ = there.begin("Ann", "an older one")
+    assert (there.of(ann) is not None, there.of(bob) is not None, there.of(late)) == (True, True, None)
+    marks["Ann"] = "another"
+    assert (there.of(ann, use=False), there.of(bob) is not None) == (None, True)
+    # It does not come back with its mark.
+    marks["Ann"] = "one"
+    assert there.of(ann) is None
+    del marks["Bob"]
+    assert there.of(bob) is None
+
+
+def users(file: Path, *lines: str) -> None:
+    """Write the file as an editor does: aside, and moved in."""
+    aside = file.with_suffix(".new")
+    aside.write_text("\n".join(("[users]", *lines)) + "\n", encoding="utf-8")
+    aside.replace(file)
+
+
+def test_the_file_of_users_is_read_again_when_it_is_another(
+    line: str, tmp_path: Path, caplog: pytest.LogCaptureFixture, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    file = tmp_path / "users.toml"
+    users(file, line)
+    read = mock.Mock(side_effect=read_users)
+    monkeypatch.setattr(doors, "read_users", read)
+    door = UsersDoor(file)
+    mark = door.mark("Rosalind Quay")
+    assert mark is not None
+    assert door.mark("Rosalind Quay") == mark
+    assert read.call_count == 1
+    other = new_user_line("Bo Lund", "ten small squat lobsters")
+    users(file, other, line)
+    assert (door.mark("Bo Lund") is not None, door.mark("Rosalind Quay")) == (True, mark)
+    assert door.admits("Bo Lund", "ten small squat lobsters")
+    users(file, other, new_user_line("Rosalind Quay", "another password"))
+    assert door.mark("Rosalind Quay") not in (None, mark)
+    assert not door.admits("Rosalind Quay", PASSWORD)
+    users(file, line)
+    assert (door.mark("Bo Lund"), door.mark("Rosalind Quay")) == (None, mark)
+    assert not door.admits("Bo Lund", "ten small squat lobsters")
+    # What is no file of users is told once, and those that it had stay.
+    before = read.call_count
+    file.write_text("[users", encoding="utf-8")
+    assert [door.mark("Rosalind Quay") for _ in range(3)] == [mark] * 3
+    assert read.call_count == before + 1
+    assert "is no TOML" in caplog.text
+    file.unlink()
+    assert door.mark("Rosalind Quay") == mark
+    users(file, other)
+    assert (door.mark("Rosalind Quay"), door.mark("Bo Lund") is not None) == (None, True)
+    # The last of them may be taken out, too.
+    users(file)
+    assert door.mark("Bo Lund") is None
+
+
+def test_a_file_of_users_has_to_be_good_at_the_start(tmp_path: Path) -> None:
+    with pytest.raises(InputError, match="cannot be read"):
+        UsersDoor(tmp_path / "none.toml")
 
 
 def test_there_are_not_more_sessions_than_fit(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -5,13 +5,15 @@ from __future__ import annotations
 import json
 import os
 from collections.abc import Iterator
-from contextlib import closing
+from contextlib import closing, contextmanager
 from email import message_from_bytes
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from earwitness.pipeline.review import Desk
+from earwitness.pipeline.review.web import answers
 from earwitness.pipeline.review.web.films import Films
 from earwitness.pipeline.review.web.media import TYPES, find_media
 from earwitness.schemas import InputError
@@ -201,14 +203,129 @@ def test_the_description_names_the_file_and_the_frames(run: Path, folder: Path) 
         desk.close()
 
 
-def test_of_several_files_none_is_the_recording(run: Path, folder: Path) -> None:
-    (folder / "A.mp4").write_bytes(b"x")
-    _describe(run, 'id = "saddle_02"\n[[files]]\nname = "A.mp4"\nduration = 60\n[[files]]\nname = "B.mp4"\n')
-    desk = made.opened(run)
-    try:
-        assert Films(desk, folder).told("saddle_02")["media"] is None
-    finally:
-        desk.close()
+SEVERAL = """
+id = "saddle_02"
+frame_rate = 25
+[[files]]
+name = "cards/A.mxf"
+duration = 60
+[[files]]
+name = "cards/B.mp4"
+duration = "0:01:30.5"
+[[files]]
+name = "C.mp4"
+duration = "00:00:10:05"
+[[files]]
+name = "D.mp4"
+"""
+"""Four files: three with a length, in seconds, as a time and as a time code of 25 frames a second."""
+
+
+@contextmanager
+def films_of(run: Path, folder: Path, toml: str) -> Iterator[Films]:
+    with closing(made.opened(_describe(run, toml))) as desk:
+        yield Films(desk, folder)
+
+
+def stretches(films: Films, recording: str = "saddle_02") -> list[tuple[Any, ...]]:
+    return [
+        (part["name"], part["startTime"], part["endTime"], part["media"]) for part in films.told(recording)["parts"]
+    ]
+
+
+def test_one_file_is_one_part_of_the_same_address(desk: Desk, folder: Path) -> None:
+    films = Films(desk, folder)
+    assert stretches(films, "saddle_01") == [("saddle_01.webm", 0.0, None, "/media/saddle_01")]
+    assert films.told("saddle_02") == {"media": None, "mediaType": None, "frameRate": None, "parts": []}
+
+
+def test_several_files_follow_each_other_in_the_recordings_time(run: Path, folder: Path) -> None:
+    for name in ("A.mp4", "b.MP4", "D.mp4"):
+        (folder / name).write_bytes(name.encode())
+    with films_of(run, folder, SEVERAL) as films:
+        assert stretches(films) == [
+            # What a browser does not play may lie there as what it plays.
+            ("A.mxf", 0.0, 60.0, "/media/saddle_02?part=1"),
+            ("B.mp4", 60.0, 150.5, "/media/saddle_02?part=2"),
+            ("C.mp4", 150.5, 160.7, None),
+            ("D.mp4", 160.7, None, "/media/saddle_02?part=4"),
+        ]
+        told = films.told("saddle_02")
+        assert (told["media"], told["mediaType"], told["frameRate"]) == (None, None, 25.0)
+        assert [part["mediaType"] for part in told["parts"]] == ["video/mp4", "video/mp4", None, "video/mp4"]
+        assert films.lacking() == ["saddle_02 (C.mp4)"]
+
+
+def test_each_part_is_sent_by_ranges_and_the_whole_is_not(run: Path, folder: Path) -> None:
+    for name in ("A.mp4", "B.mp4", "D.mp4"):
+        (folder / name).write_bytes(name.encode() * 10)
+    with closing(made.opened(_describe(run, SEVERAL))) as desk, served(desk, folder) as place:
+        [_, recording] = place.get("/api/run").json()["recordings"]
+        answers.Recording.model_validate(recording, strict=True)
+        second = place.get(recording["parts"][1]["media"], Range="bytes=5-9")
+        assert (second.status_code, second.content) == (206, b"B.mp4")
+        assert second.headers["content-range"] == "bytes 5-9/50"
+        asked = ("/media/saddle_02", "/media/saddle_02?part=3", "/media/saddle_02?part=5", "/media/saddle_02?part=0")
+        assert [place.get(path).status_code for path in asked] == [404, 404, 404, 422]
+        assert place.get("/media/saddle_01?part=1").content == FILM
+
+
+def test_a_joined_file_of_the_recording_goes_before_its_parts(run: Path, folder: Path) -> None:
+    for name in ("A.mp4", "B.mp4", "saddle_02.mp4"):
+        (folder / name).write_bytes(b"x")
+    with films_of(run, folder, SEVERAL) as films:
+        assert stretches(films) == [("saddle_02.mp4", 0.0, None, "/media/saddle_02")]
+
+
+def test_the_first_of_several_is_not_the_whole_even_where_the_talk_is_named_so(run: Path, folder: Path) -> None:
+    for name in ("saddle_02.mp4", "B.mp4"):
+        (folder / name).write_bytes(b"x")
+    listed = '[[files]]\nname = "saddle_02.mp4"\nduration = 9\n[[files]]\nname = "B.mp4"\n'
+    with films_of(run, folder, f'id = "saddle"\ntranscripts = ["saddle_02.vtt"]\n{listed}') as films:
+        assert [(start, end) for _, start, end, _ in stretches(films)] == [(0.0, 9.0), (9.0, None)]
+        assert films.told("saddle_02")["media"] is None
+
+
+def test_files_of_one_name_are_told_apart_by_their_folders(run: Path, folder: Path) -> None:
+    for card in ("card1", "card2"):
+        (folder / card).mkdir()
+        (folder / card / "CLIP1.mp4").write_bytes(card.encode())
+    listed = '[[files]]\nname = "card1/CLIP1.MP4"\nduration = 9\n[[files]]\nname = "card2\\\\CLIP1.MP4"\n'
+    with films_of(run, folder, f'id = "saddle_02"\n{listed}') as films:
+        found = [films.of("saddle_02", part) for part in (1, 2)]
+        assert [media.path.read_bytes() for media in found if media] == [b"card1", b"card2"]
+
+
+def test_a_file_that_two_of_a_list_may_be_is_neither(run: Path, folder: Path) -> None:
+    (folder / "CLIP1.mp4").write_bytes(b"which?")
+    listed = '[[files]]\nname = "card1/CLIP1.MP4"\nduration = 9\n[[files]]\nname = "card2/CLIP1.MP4"\n'
+    with films_of(run, folder, f'id = "saddle_02"\n{listed}') as films:
+        assert films.told("saddle_02")["parts"] == []
+
+
+@pytest.mark.parametrize("name", ["../secret.mp4", "/etc/secret.mp4", "C:\\\\secret.mp4", "x/../../secret.mp4"])
+def test_no_listed_name_leaves_the_folder(run: Path, folder: Path, name: str) -> None:
+    (folder.parent / "secret.mp4").write_bytes(b"secret")
+    (folder / "B.mp4").write_bytes(b"x")
+    listed = f'[[files]]\nname = "{name}"\nduration = 9\n[[files]]\nname = "B.mp4"\n'
+    with films_of(run, folder, f'id = "saddle_02"\n{listed}') as films:
+        assert [media for *_, media in stretches(films)] == [None, "/media/saddle_02?part=2"]
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        'frame_rate = "30/0"\n[[files]]\nname = "A.mp4"\nduration = 9\n[[files]]\nname = "B.mp4"',
+        '[[files]]\nname = "A.mp4"\nduration = "00:00:10:05"\n[[files]]\nname = "B.mp4"',
+        '[[files]]\nname = "A.mp4"\n[[files]]\nname = "B.mp4"',
+    ],
+    ids=["rate", "time code without rate", "no length"],
+)
+def test_a_list_without_times_shows_nothing_at_a_wrong_time(run: Path, folder: Path, wrong: str) -> None:
+    for name in ("A.mp4", "B.mp4"):
+        (folder / name).write_bytes(b"x")
+    with films_of(run, folder, f'id = "saddle_02"\n{wrong}\n') as films:
+        assert films.told("saddle_02")["parts"] == []
 
 
 def test_a_folder_that_will_not_do_is_told(desk: Desk, folder: Path, tmp_path: Path) -> None:

@@ -1,6 +1,5 @@
 /** The page of figures: how far reviewers agree, and where the machine's names stand. */
 import { byId, el } from "./dom.js";
-import { count } from "./wording.js";
 import { startTheme } from "./theme.js";
 
 const ASPECTS = {
@@ -11,13 +10,15 @@ const GROUPS = {
   class: "By class", order: "By order", family: "By family", "cue category": "By kind of cue", "cue words": "By words of the cue",
   matchedHow: "By how the words were matched", nameScore: "By nameScore: is it borne out?", certaintyTerm: "By certainty of the speaker",
 };
+/** What a row of such a table is. */
+const GROUP = { class: "Class", order: "Order", family: "Family", "cue category": "Kind of cue", "cue words": "Words of the cue", matchedHow: "Matched", nameScore: "nameScore", certaintyTerm: "Certainty" };
 const OPEN = ["class", "nameScore"];
 const MOST = 60;
 
 /** @typedef {{value: number|null, low: number|null, high: number|null}} Estimate */
 
 /** @param {number|null} value */
-const figure = (value) => (typeof value === "number" ? value.toFixed(2) : "–");
+const figure = (value) => (typeof value === "number" ? value.toFixed(2).replace("-", "−") : "–");
 /** @param {number|null} value */
 const percent = (value) => (typeof value === "number" ? `${Math.round(value * 100)}%` : "–");
 
@@ -40,7 +41,7 @@ function bar(one) {
 /** @param {string} caption @param {string[]} heads @param {HTMLElement[]} rows @param {boolean} told whether a heading says it, too */
 function table(caption, heads, rows, told = false) {
   const made = el("table", null, el("caption", { class: told ? "unseen" : "", text: caption }),
-    el("thead", null, el("tr", null, ...heads.map((text) => el("th", { scope: "col", text })))), el("tbody", null, ...rows));
+    el("thead", null, el("tr", null, ...heads.map((text) => el("th", { scope: "col", class: text === "Decided" ? "words" : "", text })))), el("tbody", null, ...rows));
   return el("div", { class: "wide", tabindex: "0", role: "region", "aria-label": caption }, made);
 }
 
@@ -73,7 +74,7 @@ function shareTable(by, shares) {
     el("td", null, percent(one.share), el("small", { text: ` ${percent(one.low)} to ${percent(one.high)}` }), bar(one)),
     el("td", { text: figure(one.expected) })));
   const left = shares.length > MOST ? `; the ${MOST} with the most rows, the table (CSV) has all ${shares.length}` : "";
-  const inside = table(GROUPS[by] + left, ["Group", "Reviewed", "Right", "Renamed", "Rejected", "Share right (95%)", "Mean nameScore"], rows, !left);
+  const inside = table(GROUPS[by] + left, [GROUP[by], "Reviewed", "Right", "Renamed", "Rejected", "Share right (95%)", "Mean nameScore"], rows, !left);
   return el("details", { open: OPEN.includes(by) }, el("summary", { text: GROUPS[by] }), inside);
 }
 

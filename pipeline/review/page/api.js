@@ -1,11 +1,12 @@
 /** The desk's own HTTP interface, and nothing else. Every failure is a Trouble that says what to do. */
+import { capital } from "./wording.js";
 
 /** What went wrong: kind "offline" where no answer came, else the server's own kind. */
 export class Trouble extends Error {
   /** @param {string} kind @param {string} message @param {string} [remedy] @param {number} [status] @param {any} [problem] */
   constructor(kind, message, remedy = "", status = 0, problem = null) {
-    super(message);
-    Object.assign(this, { kind, remedy, status, problem });
+    super(capital(message));
+    Object.assign(this, { kind, remedy: capital(remedy), status, problem });
   }
 }
 

@@ -2,12 +2,13 @@
 import { candidatesPart, claimsPart, gaugesPart, namePart, stampPart, whoPart } from "./card_parts.js";
 import { accept, choose, next, redo, rename, undo } from "./deciding.js";
 import { detail, detailNow, fetchAhead } from "./details.js";
-import { button, byId, el, inFrame } from "./dom.js";
+import { afterFrame, button, byId, el, inFrame } from "./dom.js";
 import { moveFilm } from "./film.js";
 import { NameSearch } from "./names.js";
 import { pendingOn, troubleOn } from "./outbox.js";
-import { coming, stateOf, step } from "./pile.js";
+import { coming, step } from "./pile.js";
 import { openConflict } from "./record_sheets.js";
+import { stateOf } from "./slips.js";
 import { currentRow, desk, emit, on, tally } from "./state.js";
 
 /** @type {NameSearch|null} */
@@ -17,7 +18,8 @@ let failed = null;
 /** whether the card was scrolled; asking the card itself would cost a layout */
 let scrolled = false;
 /** what the card and the buttons were drawn for, so that nothing is drawn twice */
-let drawnFor = "";
+let drawnFor = "",
+  actsFor = "";
 
 /** Opens the search of names for the event in hand. @param {string} [text] what was typed already */
 export function openSearch(text = "") {
@@ -59,7 +61,8 @@ const wayOf = (row) =>
     ? [row.eventID, row.version, desk.online, pendingOn(row.eventID)?.uid, troubleOn(row.eventID)?.item.uid].join("|")
     : `none|${tally().total}|${tally().draft}`;
 
-function draw() {
+/** @param {boolean} [step] whether another event was taken in hand: who said what then follows a frame later */
+function draw(step = false) {
   const card = byId("card"),
     row = currentRow();
   drawnFor = wayOf(row);
@@ -102,9 +105,19 @@ function draw() {
           ? failure(row)
           : candidatesPart(row, whole, choose, () => openSearch()),
     claimsPart(row, whole, (key) => emit("key", key)),
-    whoPart(row, whole, () => emit("key", "h")),
+    ...(step ? [] : [who(row, whole)]),
   );
+  if (step) afterFrame(drawWho);
   if (typing) search.focus(); // a change from elsewhere does not take the field from whoever types
+}
+
+const drawAll = () => draw();
+
+const who = (row, whole) => whoPart(row, whole, () => emit("key", "h"));
+
+function drawWho() {
+  const row = currentRow();
+  if (row && !byId("card").querySelector(".who-part")) byId("card").append(who(row, detailNow(row.eventID)));
 }
 
 function failure(row) {
@@ -126,6 +139,7 @@ function failure(row) {
 
 function nothing(card) {
   card.className = "card bare";
+  if (!desk.run) return card.replaceChildren(el("p", { class: "quiet", text: "Opening the desk …" }));
   const { total, draft: open } = tally();
   card.replaceChildren(
     el("h2", {
@@ -148,6 +162,9 @@ function drawActs() {
   const acts = byId("acts");
   const open = Boolean(row) && row.reviewStatus === "draft" && !pendingOn(row.eventID);
   const animal = row?.recordKind === "occurrence";
+  const now = [Boolean(row), desk.events.size > 0, open, animal, row?.reviewStatus === "draft"].join();
+  if (now === actsFor) return;
+  actsFor = now;
   const key = (words, letter, props) =>
     button(words, letter, () => emit("key", letter), { class: "small plain", ...props });
   acts.replaceChildren(
@@ -184,7 +201,7 @@ export function startCard() {
     if (search && shownFor !== id) closeSearch();
     shownFor = id;
     failed = null;
-    draw();
+    draw(true);
     drawActs();
     if (scrolled) {
       byId("card").scrollTop = 0;
@@ -193,20 +210,20 @@ export function startCard() {
     if (!id) return;
     detail(id)
       .catch(() => null)
-      .then(() => fetchAhead([...coming(4), step(1), step(-1)]));
+      .then(() => afterFrame(() => id === desk.current && fetchAhead([...coming(4), step(1), step(-1)])));
   });
   on("detail", (id) => {
-    if (id === desk.current) inFrame(draw);
+    if (id === desk.current) inFrame(drawAll);
   });
   on("detail-failed", (id) => {
     if (id === desk.current) {
       failed = id;
-      inFrame(draw);
+      inFrame(drawAll);
     }
   });
   on("rows", (ids) => {
     if (ids.has(desk.current)) {
-      inFrame(draw);
+      inFrame(drawAll);
       inFrame(drawActs);
     } else if (!desk.current) inFrame(drawWay);
   });

@@ -2,7 +2,7 @@
 import { el } from "./dom.js";
 import { icon } from "./icons.js";
 import { desk } from "./state.js";
-import { nameParts } from "./names.js";
+import { nameList } from "./names.js";
 import {
   ACTIONS,
   amount,
@@ -175,25 +175,13 @@ export function candidatesPart(row, whole, choose, search) {
     "div",
     { class: "names-part" },
     head,
-    el(
-      "ol",
-      { class: "names" },
-      ...names.map((name, n) =>
-        el(
-          "li",
-          null,
-          el(
-            "button",
-            {
-              type: "button",
-              class: n ? "name" : "name stands",
-              "aria-label": `${n + 1}: ${name.scientificName}${n ? "" : ", stands now"}${typeof name.nameScore === "number" ? `, words fit ${figure(name.nameScore)}` : ""}. ${n ? "Take it" : "Accept it"}.`,
-              on: { click: () => choose(n + 1) },
-            },
-            ...nameParts(name, String(n + 1)),
-          ),
-        ),
-      ),
+    nameList(
+      names,
+      0,
+      (n) => choose(n + 1),
+      (name, n) => ({
+        "aria-label": `${n + 1}: ${name.scientificName}${n ? "" : ", stands now"}${typeof name.nameScore === "number" ? `, words fit ${figure(name.nameScore)}` : ""}. ${n ? "Take it" : "Accept it"}.`,
+      }),
     ),
     names.length < 2 ? el("p", { class: "quiet alone", text: "The words mean no other name of the checklist." }) : null,
   );
@@ -297,7 +285,13 @@ export function whoPart(row, whole, more) {
       el(
         "li",
         { class: "by-voice" },
-        el("button", { type: "button", class: "plain w-when num", data: { time: one.time }, text: clock(one.time) }),
+        el("button", {
+          type: "button",
+          class: "plain w-when num",
+          "aria-label": `${clock(one.time)}: go to these words`,
+          data: { time: one.time },
+          text: clock(one.time),
+        }),
         el(
           "span",
           null,

@@ -116,6 +116,7 @@ on("confirmed", (item, told) => {
     .flatMap((one) => one.changes || [])
     .map((change) => change.eventID)
     .find((id) => desk.events.has(id));
-  say(item.path === "undo" ? "Undone." : "Done again.");
+  const of = touched ? `: ${nameOf(desk.events.get(touched))}` : "";
+  say(`${item.path === "undo" ? "Undone" : "Done again"}${of}.`);
   if (touched) goTo(touched);
 });

@@ -60,6 +60,11 @@ function run() {
   for (const job of now) job();
 }
 
+/** Runs a job in the frame after the next: what can wait until the key has been answered. @param {() => void} job */
+export function afterFrame(job) {
+  requestAnimationFrame(() => inFrame(job));
+}
+
 /** Says something to those who listen rather than look. @param {string} text */
 export function say(text) {
   byId("said").textContent = text;

@@ -1,13 +1,15 @@
 /** The film or sound of the recording: the moment of the event in hand, over and over; frame by frame; slow and fast. */
 import { button, byId, el, inFrame, kept, say } from "./dom.js";
 import { icon } from "./icons.js";
-import { currentRow, emit, on, recordingOf } from "./state.js";
+import { Reel } from "./reel.js";
+import { currentRow, desk, emit, on, recordingOf } from "./state.js";
 import { clock } from "./wording.js";
 
 const BEFORE = 1.5,
   AFTER = 2.5;
 const RATES = [0.25, 0.5, 0.75, 1, 1.5, 2, 3];
 let player = null,
+  reel = null,
   bar,
   shown,
   fill,
@@ -28,22 +30,34 @@ export function moveFilm(seconds) {
     return;
   }
   if (seconds < span.from || seconds > span.to) span = { from: Math.max(0, seconds - BEFORE), to: seconds + AFTER + 4 };
-  player.currentTime = seconds;
+  go(seconds);
   emit("time", seconds);
 }
 
+/** To a time of the recording, in whichever of its files that lies; what played plays on. @param {number} seconds */
+function go(seconds) {
+  const plays = !player.paused;
+  reel.time = seconds;
+  // A player that is given another file stands still.
+  if (plays && player.paused && reel.here) start();
+  if (!reel.here) inFrame(draw);
+}
+
 /** @returns {number|null} */
-export const filmTime = () => (player ? player.currentTime : null);
+export const filmTime = () => (player ? reel.time : null);
 
 export function togglePlay() {
   if (!player) return say("There is no film with this recording.");
+  if (!reel.here) return say(note.textContent);
   wants = player.paused;
   if (player.paused) start();
   else player.pause();
 }
 
 function start() {
-  player.play().catch(() => {
+  player.play().catch((error) => {
+    // Stopped by another file or by the reader: only a browser that forbids it is no longer asked.
+    if (error.name === "AbortError") return;
     wants = false;
     draw();
   });
@@ -55,8 +69,8 @@ export function stepFrame(by) {
   player.pause();
   wants = false;
   const rate = recordingOf(recording)?.frameRate || 25;
-  player.currentTime = Math.max(0, player.currentTime + by / rate);
-  say(clock(player.currentTime, 2));
+  go(Math.max(0, reel.time + by / rate));
+  say(clock(reel.time, 2));
 }
 
 /** @param {number} by steps of speed */
@@ -64,6 +78,7 @@ export function changeSpeed(by) {
   if (!player) return;
   const at = RATES.indexOf(player.playbackRate);
   player.playbackRate = RATES[Math.min(RATES.length - 1, Math.max(0, (at < 0 ? 3 : at) + by))];
+  player.defaultPlaybackRate = player.playbackRate; // that of the files that follow
   kept.set("speed", player.playbackRate);
   draw();
   say(`Speed ${player.playbackRate}`);
@@ -80,11 +95,12 @@ function load(id) {
   const told = recordingOf(id);
   player?.pause();
   player?.removeAttribute("src");
-  player = null;
+  player = reel = null;
   const box = byId("film");
   box.replaceChildren();
   box.className = "film";
-  if (!told?.media) {
+  const first = told?.parts?.find((part) => part.media);
+  if (!first) {
     box.classList.add("none");
     box.append(
       el("p", {
@@ -94,9 +110,8 @@ function load(id) {
     );
     return;
   }
-  const sound = (told.mediaType || "").startsWith("audio");
+  const sound = (first.mediaType || "").startsWith("audio");
   player = el(sound ? "audio" : "video", {
-    src: told.media,
     preload: "metadata",
     playsinline: true,
     "aria-label": sound ? "Sound of the moment" : "Film of the moment",
@@ -117,18 +132,33 @@ function load(id) {
   for (const kind of ["play", "pause", "ratechange", "loadedmetadata"]) player.addEventListener(kind, draw);
   player.addEventListener("timeupdate", watch);
   player.addEventListener("seeked", watch);
-  player.addEventListener("ended", () => {
-    if (looping && wants) {
-      player.currentTime = span.from;
-      start();
-    }
-  });
+  player.addEventListener("ended", () => player.ended && goOn());
   player.addEventListener("error", () => {
-    note.hidden = false;
-    note.textContent =
-      "This browser cannot play the film (or it is gone). MP4 with H.264 or WebM plays everywhere; the words are all here.";
+    if (!reel?.here) return; // it was taken out
+    tell(
+      "This browser cannot play the film (or it is gone). MP4 with H.264 or WebM plays everywhere; the words are all here.",
+    );
   });
+  reel = new Reel(told.parts, player, (part) =>
+    tell(part.media ? "" : `${part.name} does not lie here: of this part the words are all there is.`),
+  );
+  reel.time = 0;
   draw();
+}
+
+/** Words over the picture; none: the picture alone. @param {string} words */
+function tell(words) {
+  note.hidden = !words;
+  note.textContent = words;
+}
+
+/** At the end of a file: on with the file that follows, or back to the beginning of the moment. */
+function goOn() {
+  if (!wants) return;
+  const on = !(looping && reel.time >= span.to) && reel.next();
+  if (!on && !looping) return;
+  if (!on) go(span.from);
+  if (reel.here) start();
 }
 
 function controls() {
@@ -179,16 +209,17 @@ function controls() {
 
 function watch() {
   if (!player) return;
-  const now = player.currentTime;
-  if (looping && !player.paused && now > span.to && now < span.to + 3) player.currentTime = span.from;
+  const now = reel.time;
+  if (looping && !player.paused && now > span.to && now < span.to + 3) go(span.from);
+  else if (!player.paused && !player.ended && reel.over) goOn();
   inFrame(show);
   emit("time", now);
 }
 
 function show() {
   if (!player) return;
-  shown.textContent = clock(player.currentTime, 1);
-  const part = (player.currentTime - span.from) / Math.max(span.to - span.from, 0.1);
+  shown.textContent = clock(reel.time, 1);
+  const part = (reel.time - span.from) / Math.max(span.to - span.from, 0.1);
   fill.style.transform = `scaleX(${Math.min(1, Math.max(0, part))})`;
 }
 
@@ -208,13 +239,19 @@ export function startFilm() {
     const row = id && currentRow();
     if (!row) {
       player?.pause();
+      // A run without events still has its film.
+      const [first] = desk.run?.recordings || [];
+      if (recording === null && first) {
+        span = { from: 0, to: first.endTime || 60 };
+        load(first.recordingID);
+      }
       return;
     }
     if (row.recordingID !== recording) load(row.recordingID);
     span = { from: Math.max(0, row.startTime - BEFORE), to: Math.max(row.endTime + AFTER, row.startTime + 4) };
     if (!player) return;
-    player.currentTime = span.from;
-    if (wants) start();
+    go(span.from);
+    if (wants && reel.here) start();
     inFrame(show);
   });
 }

@@ -9,6 +9,7 @@ import { startLive } from "./live.js";
 import { startOutbox } from "./outbox.js";
 import { startPicking } from "./picking.js";
 import { firstOpen, layPile, startPile } from "./pile.js";
+import { lastInHand } from "./queue.js";
 import { startSoundings } from "./soundings.js";
 import { desk, emit, goTo, takeEvents } from "./state.js";
 import { startTalk } from "./talk.js";
@@ -42,7 +43,7 @@ async function open(answers) {
     startOutbox();
     emit("opened");
     layPile();
-    const wanted = decodeURIComponent(location.hash.slice(1));
+    const wanted = decodeURIComponent(location.hash.slice(1)) || lastInHand();
     goTo(desk.events.has(wanted) ? wanted : firstOpen());
     document.body.classList.remove("opening");
     startLive();

@@ -11,7 +11,7 @@ import { HOW, figure, slanted } from "./wording.js";
 /** The nearest of the taxa above, which tell more than the farthest. @param {string|null|undefined} lineage */
 function shortLine(lineage) {
   const above = (lineage || "").split(" > ").filter(Boolean);
-  return above.length > 4 ? `… › ${above.slice(-4).join(" › ")}` : above.join(" › ");
+  return above.length > 3 ? `… › ${above.slice(-3).join(" › ")}` : above.join(" › ");
 }
 
 /** Text with what was typed made strong. @param {string} text @param {number[][]} [marks] */
@@ -45,9 +45,38 @@ export function nameParts(name, key) {
     ),
     el("span", { class: "n-line", text: shortLine(name.lineage), title: name.lineage || null }),
     el("span", { class: "n-score num", text: typeof name.nameScore === "number" ? figure(name.nameScore) : "" }),
-    el("span", { class: "n-why", text: why || "" }),
+    el("span", { class: "n-why", text: why || "", title: why || null }),
   ];
 }
+
+/**
+ * Names to choose from, by a digit each.
+ * @param {Name[]} names
+ * @param {number} at the one that is marked
+ * @param {(n: number) => void} take
+ * @param {(name: Name, n: number) => Record<string, any>} more what a button is called, or whether it is pressed
+ */
+export const nameList = (names, at, take, more) =>
+  el(
+    "ol",
+    { class: "names" },
+    ...names.map((name, n) =>
+      el(
+        "li",
+        null,
+        el(
+          "button",
+          {
+            type: "button",
+            class: n === at ? "name stands" : "name",
+            on: { click: () => take(n) },
+            ...more(name, n),
+          },
+          ...nameParts(name, String(n + 1)),
+        ),
+      ),
+    ),
+  );
 
 let made = 0;
 

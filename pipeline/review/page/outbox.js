@@ -11,6 +11,9 @@ import { desk, emit, takeChanges } from "./state.js";
  * `words` says what it is, `events` what it touches; `back` is the event to return to.
  */
 
+/** milliseconds a decision waits so that the screen can answer the key */
+const SCREEN_FIRST = 30;
+
 /** @type {Item[]} */
 let items = [];
 /** @type {{item: Item, problem: any}[]} */
@@ -74,7 +77,8 @@ export function send(path, body, words, back = null) {
   if (body.into && body.action === "merge") item.events.push(body.into);
   items.push(item);
   changed();
-  pump();
+  // The screen first, then the post: it is on the shelf already, and a window that closes now sends it when it opens.
+  setTimeout(pump, SCREEN_FIRST);
   return item;
 }
 

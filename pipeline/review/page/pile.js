@@ -1,44 +1,48 @@
 /** The pile: what is left to decide, drawn only where it is looked at. */
-import { el, byId, inFrame } from "./dom.js";
-import { icon } from "./icons.js";
-import { pendingOn, setAside, troubleOn, waiting } from "./outbox.js";
+import { afterFrame, byId, el, inFrame } from "./dom.js";
+import { setAside, waiting } from "./outbox.js";
 import { belongs, KINDS_SHOWN, lay, ORDERS, queue, SHOWN, undecided } from "./queue.js";
+import { fillSlip, HIGH, putBack, slip } from "./slips.js";
 import { desk, emit, goTo, on } from "./state.js";
-import { amount, clock, count, nameOf, SHORT_STATES, slanted } from "./wording.js";
+import { count } from "./wording.js";
 
-const HIGH = 46;
 const OVER = 6;
 /** @type {import("./queue.js").Entry[]} */
 let entries = [];
 /** @type {Map<string, number>} */
 let places = new Map();
-/** @type {Map<number, HTMLElement>} */
+/** @type {Map<number, ReturnType<typeof slip>>} */
 const drawn = new Map();
 let box, sheet, empty, summary;
 /** where in the pile we are, for when the event in hand is no part of it */
 let place = 0;
-/** height and place of the pile's window, kept so that a step does not cost a layout */
+/** height and place of the pile's window, kept so that a step does not cost a layout; whether it is to go there */
 let high = 400,
-  scrolledTo = 0;
+  scrolledTo = 0,
+  toScroll = false;
 
 /** Lays the pile anew by the queue's order. */
 export function layPile() {
   entries = lay();
   places = new Map(entries.flatMap((entry, n) => (entry.id ? [[entry.id, n]] : [])));
-  for (const one of drawn.values()) one.remove();
+  for (const one of drawn.values()) putBack(one);
   drawn.clear();
-  mark();
   sheet.style.height = `${entries.length * HIGH}px`;
   empty.hidden = entries.length > 0;
-  const total = places.size;
-  summary.textContent =
-    queue.show === "all" ? count(total, "event") : `${total.toLocaleString("en")} ${SHOWN[queue.show]}`;
+  sum();
   if (desk.current && places.has(desk.current)) {
     place = places.get(desk.current);
     reveal(place, true);
   }
-  inFrame(draw);
-  emit("pile", total);
+  draw();
+  emit("pile", places.size);
+}
+
+/** Tells how many there are of what is shown; those decided since lie in the pile until it is laid anew. */
+function sum() {
+  let n = 0;
+  for (const row of desk.events.values()) if (belongs(row)) n++;
+  summary.textContent = queue.show === "all" ? count(n, "event") : `${n.toLocaleString("en")} ${SHOWN[queue.show]}`;
 }
 
 /** @returns {string|null} the next event that nobody has decided, from here on and then from the top */
@@ -78,7 +82,8 @@ function reveal(n, middle = false) {
   const top = n * HIGH;
   if (top >= scrolledTo && top + HIGH <= scrolledTo + high && !middle) return;
   scrolledTo = Math.max(0, Math.min(top - high / 3, entries.length * HIGH - high));
-  box.scrollTop = scrolledTo;
+  toScroll = true;
+  inFrame(draw);
 }
 
 function draw() {
@@ -86,120 +91,39 @@ function draw() {
     to = Math.min(entries.length, Math.ceil((scrolledTo + high) / HIGH) + OVER);
   for (const [n, one] of drawn)
     if (n < from || n >= to) {
-      one.remove();
+      putBack(one);
       drawn.delete(n);
     }
-  const fresh = document.createDocumentFragment();
-  for (let n = from; n < to; n++)
-    if (!drawn.has(n)) {
-      const one = slip(n);
-      drawn.set(n, one);
-      fresh.append(one);
-    }
-  sheet.append(fresh);
+  // In the page they stand in the order of the pile, for those who have it read to them.
+  let there = sheet.firstChild;
+  for (let n = from; n < to; n++) {
+    if (!drawn.has(n)) drawn.set(n, slip(entries[n], n, entries.length));
+    const { element } = drawn.get(n);
+    if (element === there) there = there.nextSibling;
+    else sheet.insertBefore(element, there);
+  }
   mark();
+  // Last, when all is in its place: setting it lays the page out.
+  if (toScroll) box.scrollTop = scrolledTo;
+  toScroll = false;
 }
 
+/** Tells which slip is in hand. */
 function mark() {
-  for (const [n, one] of drawn) {
-    const here = entries[n].id === desk.current;
-    if (entries[n].id) one.setAttribute("aria-selected", String(here));
+  for (const [n, { element }] of drawn) {
+    const here = String(entries[n].id === desk.current);
+    if (entries[n].id && element.getAttribute("aria-selected") !== here) element.setAttribute("aria-selected", here);
   }
   const n = places.get(desk.current);
   if (n !== undefined && drawn.has(n)) box.setAttribute("aria-activedescendant", `slip-${n}`);
   else box.removeAttribute("aria-activedescendant");
 }
 
-function slip(n) {
-  const entry = entries[n];
-  const made = entry.id
-    ? filled(n, desk.events.get(entry.id))
-    : el(
-        "div",
-        { class: "pile-band", "aria-hidden": "true" },
-        el("span", { text: entry.head }),
-        el("span", { class: "num", text: entry.n }),
-      );
-  made.style.transform = `translateY(${n * HIGH}px)`;
-  return made;
-}
-
-/** The state of an event as sign and words; what is not confirmed is never shown as decided. @param {import("./state.js").Row} row */
-export function stateOf(row) {
-  if (troubleOn(row.eventID)) return ["conflict", "not saved"];
-  if (pendingOn(row.eventID)) return ["sending", desk.online ? "sending" : "waiting"];
-  if (row.ask && row.reviewStatus === "draft") return ["ask", "asked about"];
-  return [row.reviewStatus, SHORT_STATES[row.reviewStatus]];
-}
-
-function filled(n, row) {
-  if (!row)
-    return el(
-      "div",
-      {
-        id: `slip-${n}`,
-        class: "slip gone",
-        role: "option",
-        "aria-selected": "false",
-        "aria-setsize": entries.length,
-        "aria-posinset": n + 1,
-      },
-      el("span", { class: "quiet", text: "taken away" }),
-    );
-  const [sign, words] = stateOf(row);
-  const many =
-    row.individualCount === 1 ? "" : Number.isInteger(row.individualCount) ? `×${row.individualCount}` : amount(row);
-  const made = el(
-    "div",
-    {
-      id: `slip-${n}`,
-      class: `slip is-${sign}`,
-      role: "option",
-      "aria-selected": "false",
-      "aria-setsize": entries.length,
-      "aria-posinset": n + 1,
-      data: { event: row.eventID },
-    },
-    el("span", { class: "s-sign" }, icon(sign)),
-    el("span", {
-      class: row.recordKind === "occurrence" && slanted(row.taxonRank) ? "s-name slant" : "s-name",
-      text: nameOf(row),
-    }),
-    el("span", { class: "s-many num", text: many }),
-    el("span", { class: "s-time num", text: clock(row.startTime) }),
-    el("span", {
-      class: "s-heard",
-      text: row.verbatimIdentification ? `“${row.verbatimIdentification}”` : row.speaker || "",
-    }),
-    sign === "draft"
-      ? el(
-          "span",
-          { class: "s-doubt" },
-          el("i"),
-          el("span", { class: "unseen", text: `doubt ${Math.round((row.doubt || 0) * 100)} of 100` }),
-        )
-      : el("span", {
-          class: "s-state",
-          text:
-            words +
-            (row.reviewedBy && row.reviewedBy !== desk.run.me && sign === row.reviewStatus
-              ? `, ${row.reviewedBy}`
-              : ""),
-        }),
-  );
-  if (sign === "draft") made.querySelector("i").style.width = `${Math.round((row.doubt || 0) * 100)}%`;
-  return made;
-}
-
 function refresh(ids) {
   for (const id of ids) {
     const n = places.get(id);
-    if (n === undefined || !drawn.has(n)) continue;
-    const one = slip(n);
-    drawn.get(n).replaceWith(one);
-    drawn.set(n, one);
+    if (n !== undefined && drawn.has(n)) fillSlip(drawn.get(n), entries[n], n, entries.length);
   }
-  mark();
 }
 
 /** @param {string} id @param {Record<string, string>} values @param {string} name @param {string} label */
@@ -262,6 +186,7 @@ export function startPile() {
   box.addEventListener(
     "scroll",
     () => {
+      if (toScroll || Math.abs(box.scrollTop - scrolledTo) < 1) return; // our own doing
       scrolledTo = box.scrollTop;
       inFrame(draw);
     },
@@ -279,6 +204,7 @@ export function startPile() {
     if (other && [...ids].some((id) => !places.has(id) && desk.events.has(id) && belongs(desk.events.get(id))))
       inFrame(layPile);
     else refresh(ids);
+    afterFrame(sum);
   });
   let before = new Set();
   on("outbox", () => {

@@ -16,6 +16,35 @@ export const KINDS_SHOWN = { all: "everything", ...KINDS };
 
 export const queue = { by: "doubt", show: "open", kind: "all", text: "" };
 
+const PLACE = "desk:queue";
+
+/** What this tab had in hand before it was loaded again. A browser that keeps nothing is no error. */
+function keptPlace() {
+  try {
+    return JSON.parse(sessionStorage.getItem(PLACE)) || {};
+  } catch {
+    return {};
+  }
+}
+
+const before = keptPlace();
+for (const [name, values] of Object.entries({ by: ORDERS, show: SHOWN, kind: KINDS_SHOWN }))
+  if (Object.hasOwn(values, before[name])) queue[name] = before[name];
+if (typeof before.text === "string") queue.text = before.text.slice(0, 200);
+
+/** @returns {string|null} the event that was in hand before this tab was loaded again */
+export const lastInHand = () => (desk.events.has(before.current) ? before.current : null);
+
+// When the page goes, not at every step: a key is answered first of all.
+addEventListener("pagehide", () => {
+  if (!desk.run) return;
+  try {
+    sessionStorage.setItem(PLACE, JSON.stringify({ ...queue, current: desk.current }));
+  } catch {
+    /* a full or closed store: the desk works without */
+  }
+});
+
 /** @typedef {{id: string}|{head: string, n: number}} Entry */
 
 const byTime = (a, b) =>

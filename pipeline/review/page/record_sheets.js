@@ -150,6 +150,7 @@ export function redraftSheet(told) {
     const row = desk.events.get(id);
     return row ? `${clock(row.startTime)} ${nameOf(row)}` : id;
   };
+  const differences = (told.changed || []).length;
   const idOf = (one) => (typeof one === "string" ? one : one.eventID);
   const part = (title, hint, items) =>
     items.length
@@ -165,9 +166,11 @@ export function redraftSheet(told) {
     title: "The draft is newer than your decisions",
     wide: true,
     body: [
-      el("p", { text: "Every decision stands as it was made. This is where the newer draft says something else." }),
+      el("p", {
+        text: `Every decision stands as it was made. The newer draft says something else in ${count(differences, "place")}.`,
+      }),
       part(
-        "It differs from what was decided",
+        "Another value in the draft",
         "Your value stays unless you set another.",
         (told.changed || []).map((one) =>
           el(
@@ -197,7 +200,7 @@ export function redraftSheet(told) {
       ),
     ],
     acts: [
-      button(`Back to the desk, ${count((told.changed || []).length, "difference")}`, "Esc", closeSheet, {
+      button("Back to the desk", "Esc", closeSheet, {
         class: "chief",
       }),
     ],

@@ -3,6 +3,7 @@ import { api } from "./api.js";
 import { decideMany } from "./deciding.js";
 import { detailNow, detail } from "./details.js";
 import { el } from "./dom.js";
+import { nameList } from "./names.js";
 import { newUid, send } from "./outbox.js";
 import { chief, closeSheet, sheet } from "./sheets.js";
 import { currentRow, desk } from "./state.js";
@@ -44,7 +45,7 @@ export async function sameSheet(from = null) {
     return;
   }
   if (!made.isConnected) return;
-  names = (whole.candidates || []).slice(0, 9);
+  names = (whole.candidates || []).slice(0, 9).map((name, n) => (n ? name : { ...name, why: "stands here" }));
   others = (told.events || []).filter((one) => one.eventID !== row.eventID).map((one) => ({ ...one, on: true }));
   show();
 
@@ -70,37 +71,14 @@ export async function sameSheet(from = null) {
         el("q", { text: told.heard || "" }),
         `: ${count(others.length, "other draft")}. The name for those that are ticked:`,
       ),
-      el(
-        "ol",
-        { class: "names" },
-        ...names.map((name, n) =>
-          el(
-            "li",
-            null,
-            el(
-              "button",
-              {
-                type: "button",
-                class: n === chosen ? "name stands" : "name",
-                "aria-pressed": String(n === chosen),
-                on: {
-                  click: () => {
-                    chosen = n;
-                    show();
-                  },
-                },
-              },
-              el("kbd", { text: n + 1, "aria-hidden": "true" }),
-              el(
-                "span",
-                { class: "n-main" },
-                el("span", { class: "sci slant", text: name.scientificName }),
-                el("span", { class: "n-rank", text: n ? "" : "stands here" }),
-              ),
-              el("span", { class: "n-line", text: name.lineage || "" }),
-            ),
-          ),
-        ),
+      nameList(
+        names,
+        chosen,
+        (n) => {
+          chosen = n;
+          show();
+        },
+        (_, n) => ({ "aria-pressed": String(n === chosen) }),
       ),
       el(
         "ul",

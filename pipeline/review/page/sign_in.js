@@ -5,6 +5,13 @@ const near = ["localhost", "127.0.0.1", "[::1]"].includes(location.hostname);
 document.getElementById("unsafe").hidden = location.protocol === "https:" || near;
 document.getElementById("name").focus();
 
+/** @param {(string|undefined)[]} all @returns {string} */
+const sentences = (all) =>
+  all
+    .filter(Boolean)
+    .map((text) => `${text[0].toUpperCase()}${text.slice(1).replace(/\.$/, "")}.`)
+    .join(" ");
+
 form.addEventListener("submit", async (event) => {
   event.preventDefault();
   wrong.textContent = "";
@@ -18,9 +25,9 @@ form.addEventListener("submit", async (event) => {
     });
     if (answer.ok) return location.assign("/");
     const told = await answer.json().catch(() => null);
-    wrong.textContent = told?.problem
-      ? [told.problem.message, told.problem.remedy].filter(Boolean).join(". ")
-      : "That was not accepted.";
+    const wait = Math.ceil(Number(answer.headers.get("Retry-After")) / 60);
+    const remedy = wait ? `try again in ${wait === 1 ? "a minute" : `${wait} minutes`}` : told?.problem?.remedy;
+    wrong.textContent = sentences([told?.problem?.message || "that was not accepted", remedy]);
     form.elements.secret.select();
   } catch {
     wrong.textContent = "The desk does not answer. Is the program still running?";

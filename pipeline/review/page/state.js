@@ -55,7 +55,8 @@ export function takeEvents(told) {
 }
 
 /**
- * Takes what decisions made of events; an older version of a row never replaces a newer one.
+ * Takes what decisions made of events. An older version of a row never replaces a newer one, and what is told twice
+ * (as the answer to a decision, and to all who listen) is taken once.
  * @param {{events?: any[], decisions?: any[], last?: number}} told
  * @returns {Set<string>} the events that are different now
  */
@@ -65,7 +66,7 @@ export function takeChanges(told) {
   for (const list of told.events || []) {
     const row = rowOf(desk.columns, list);
     const had = desk.events.get(row.eventID);
-    if (had && had.version > row.version) continue;
+    if (had && had.version >= row.version) continue;
     other ||= !had;
     countRow(had, -1);
     countRow(row, 1);

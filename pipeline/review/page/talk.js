@@ -1,6 +1,6 @@
 /** The talk alongside: hours of it, drawn only where it is looked at; follows the film and the event in hand. */
 import { api } from "./api.js";
-import { byId, el, inFrame } from "./dom.js";
+import { afterFrame, byId, el, inFrame } from "./dom.js";
 import { moveFilm } from "./film.js";
 import { currentRow, desk, goTo, on } from "./state.js";
 import { characterOf, rangeOf, utterance, withWords, wordAt } from "./utterance.js";
@@ -16,6 +16,8 @@ let heights = new Float64Array(0);
 let tops = new Float64Array(1);
 /** @type {Map<number, HTMLElement>} */
 const drawn = new Map();
+/** what is drawn but not measured yet @type {Set<number>} */
+const unmeasured = new Set();
 let box,
   sheet,
   width = 0,
@@ -63,58 +65,66 @@ function find(top) {
   return low;
 }
 
-/** Draws what is in sight; heights that were guessed are put right without a jump of what is looked at. */
+/**
+ * Draws what is in sight; heights that were guessed are put right without a jump of what is looked at.
+ * All is written before anything is measured and measured before anything is moved: a layout costs more than the rest.
+ */
 function draw() {
   if (!rows.length) return;
   if (wide && wide !== width) {
     clear();
     measureAnew();
   }
-  if (aim >= 0) scrollTo(tops[aim] - high * 0.3);
-  const top = scrolledTo,
-    height = high;
+  if (aim >= 0) scrolledTo = within(tops[aim] - high * 0.3);
+  const top = scrolledTo;
   const from = Math.max(0, find(top) - 3),
-    to = Math.min(rows.length, find(top + height) + 4);
+    to = Math.min(rows.length, find(top + high) + 4);
   for (const [n, one] of drawn)
     if (n < from || n >= to) {
       one.remove();
       drawn.delete(n);
+      unmeasured.delete(n);
     }
   const fresh = [];
   for (let n = from; n < to; n++)
     if (!drawn.has(n)) {
       const one = utterance(rows[n], n, desk.current);
       drawn.set(n, one);
+      unmeasured.add(n);
       fresh.push(one);
     }
   sheet.append(...fresh);
   let moved = 0,
     wrong = false;
-  for (const [n, one] of drawn) {
-    const now = one.offsetHeight;
-    if (Math.abs(now - heights[n]) > 0.5) {
-      if (tops[n] + heights[n] < top) moved += now - heights[n];
-      heights[n] = now;
-      wrong = true;
-    }
+  const placed = [...unmeasured];
+  for (const n of unmeasured) {
+    const now = drawn.get(n).offsetHeight;
+    if (Math.abs(now - heights[n]) <= 0.5) continue;
+    if (tops[n] + heights[n] < top) moved += now - heights[n];
+    heights[n] = now;
+    wrong = true;
   }
+  unmeasured.clear();
   if (wrong) sumUp();
-  for (const [n, one] of drawn) one.style.transform = `translateY(${tops[n]}px)`;
+  for (const n of wrong ? drawn.keys() : placed) drawn.get(n).style.transform = `translateY(${tops[n]}px)`;
   if (aim >= 0) {
-    if (wrong) scrollTo(tops[aim] - height * 0.3);
-    if (!wrong || !fresh.length) aim = -1;
+    scrollTo(tops[aim] - high * 0.3);
+    if (!wrong) aim = -1;
     else inFrame(draw);
   } else if (moved) scrollTo(top + moved);
 }
 
+const within = (top) => Math.max(0, Math.min(top, tops[rows.length] - high));
+
 function scrollTo(top) {
-  scrolledTo = Math.max(0, Math.min(top, tops[rows.length] - high));
+  scrolledTo = within(top);
   box.scrollTop = scrolledTo;
 }
 
 function clear() {
   for (const one of drawn.values()) one.remove();
   drawn.clear();
+  unmeasured.clear();
 }
 
 function tell(text) {
@@ -150,7 +160,7 @@ async function load(id) {
     talks.delete(id);
     if (recording !== id) return;
     recording = null;
-    tell(`The words could not be fetched: ${trouble.message}. They come with the next event.`);
+    tell(`The words could not be fetched: ${trouble.message}. They come when the desk answers again, or with the next event.`);
   }
 }
 
@@ -163,8 +173,10 @@ function follow() {
   for (const [at, one] of drawn) {
     if (!one.classList.contains("here") && !rows[at].mentions?.some((m) => m.eventID === row.eventID)) continue;
     const now = utterance(rows[at], at, desk.current);
+    now.style.transform = one.style.transform;
     one.replaceWith(now);
     drawn.set(at, now);
+    unmeasured.add(at);
   }
   inFrame(draw);
 }
@@ -249,6 +261,7 @@ export function startTalk() {
   box.addEventListener(
     "scroll",
     () => {
+      if (Math.abs(box.scrollTop - scrolledTo) < 1) return; // our own doing
       scrolledTo = box.scrollTop;
       inFrame(draw);
     },
@@ -271,18 +284,27 @@ export function startTalk() {
   }).observe(box);
   on("current", () => {
     const row = currentRow();
-    if (!row) return;
+    if (!row) {
+      // Where there are no events, sightings are made from words.
+      const [first] = desk.run?.recordings || [];
+      if (recording === null && first) load(first.recordingID);
+      return;
+    }
     along = true;
     saidIn = near(row.startTime);
-    // The card comes first: the words follow in the next frame.
+    // The card comes first: the words follow a frame later.
     if (row.recordingID !== recording) load(row.recordingID);
-    else inFrame(follow);
+    else afterFrame(follow);
   });
   on("confirmed", (item) => {
     if (["add", "split"].includes(item.body.action)) {
       talks.delete(recording);
       load(recording);
     }
+  });
+  on("online", (online) => {
+    const wanted = currentRow()?.recordingID;
+    if (online && recording === null && wanted) load(wanted);
   });
   on("time", speak);
 }

@@ -18,6 +18,8 @@ export function openTrouble() {
   if (one) openConflict(one);
 }
 
+const waits = (many) => `${count(many, "decision")} ${many === 1 ? "waits" : "wait"}`;
+
 function draw() {
   const tray = byId("tray"),
     many = waiting().length,
@@ -29,7 +31,7 @@ function draw() {
         "span",
         { class: "chip bad" },
         el("b", { text: "Signed out" }),
-        many ? ` ${count(many, "decision")} wait in this browser, not saved yet` : "",
+        many ? ` ${waits(many)} in this browser, not saved yet` : "",
       ),
       button("Sign in", null, () => location.assign("/sign-in"), { class: "small" }),
     );
@@ -39,12 +41,12 @@ function draw() {
         "span",
         { class: "chip bad" },
         el("b", { text: "No answer" }),
-        many ? ` ${count(many, "decision")} wait, not saved yet` : " from the desk's program",
+        many ? ` ${waits(many)}, not saved yet` : " from the desk's program",
       ),
       button("Try now", null, hurry, { class: "small plain" }),
     );
   else if (many) parts.push(el("span", { class: "chip", text: `Saving ${many}` }));
-  else parts.push(el("span", { class: "chip fine", text: "All saved" }));
+  else if (desk.run) parts.push(el("span", { class: "chip fine", text: "All saved" }));
   if (aside.length)
     parts.push(button(`${count(aside.length, "decision")} not saved`, "!", openTrouble, { class: "small alert" }));
   if (otherDraft)

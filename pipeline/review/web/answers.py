@@ -97,14 +97,25 @@ class Counts(Answer):
     ask: Annotated[int, Field(description="About how many somebody asks.")]
 
 
+class Part(Answer):
+    """A stretch of a recording that is one file."""
+
+    media: Annotated[str | None, Field(description="Where it is; null: it does not lie here.")]
+    mediaType: str | None
+    startTime: Annotated[float, Field(description="Where it begins, in seconds into the recording.")]
+    endTime: Annotated[float | None, Field(description="Where it ends, likewise; null: at the file's own end.")]
+    name: Annotated[str, Field(description="Of the file, for people.")]
+
+
 class Recording(Answer):
     """A recording of the run."""
 
     recordingID: str
     endTime: Seconds
-    media: Annotated[str | None, Field(description="Where its video or sound is; null: none lies here.")]
+    media: Annotated[str | None, Field(description="Where the one file of it is; null: none lies here, or several.")]
     mediaType: str | None
     frameRate: Annotated[float | None, Field(description="Frames a second, where they were told.")]
+    parts: Annotated[list[Part], Field(description="Its files in the order of time; empty: none lies here.")]
 
 
 class Reason(Answer):
@@ -211,6 +222,7 @@ class Cue(Answer):
     category: str
     words: str
     did: str
+    mentionIDs: Annotated[list[str], Field(description="The mentions that it did this to, in order.")]
 
 
 class Utterance(Answer):

@@ -43,7 +43,8 @@ def make_app(desk: Desk, settings: Settings) -> FastAPI:
         redoc_url=None,
         redirect_slashes=False,
     )
-    sessions, live, films = Sessions(), Live(desk), Films(desk, settings.media)
+    sessions = Sessions(mark=settings.door.mark) if settings.door else Sessions()
+    live, films = Live(desk), Films(desk, settings.media)
     stack = StackJson(desk)
     app.state.live, app.state.stack = live, stack
     tell_problems(app, desk)

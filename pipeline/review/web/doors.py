@@ -13,6 +13,7 @@ from __future__ import annotations
 import hashlib
 import hmac
 import json
+import logging
 import threading
 import tomllib
 from collections.abc import Mapping
@@ -30,6 +31,7 @@ SHORTEST_PASSWORD = 8
 SHORTEST_TOKEN = 16
 _HASHER = PasswordHasher()
 """Argon2id with the library's parameters: the second recommended option of RFC 9106."""
+_LOG = logging.getLogger("uvicorn.error")
 _AT_ONCE = threading.BoundedSemaphore(2)
 """A hash takes 64 MiB of memory: no more than two at once, however many knock."""
 
@@ -41,6 +43,10 @@ class Door(Protocol):
 
     def admits(self, name: str, secret: str) -> bool:
         """Whether this name may come in with this secret."""
+        ...
+
+    def mark(self, name: str) -> str | None:
+        """What a session of this name rests on: it ends when that is another, or None."""
         ...
 
 
@@ -56,30 +62,67 @@ class TokenDoor:
         """Whether the token is right, in the same time whatever it is."""
         return hmac.compare_digest(hashlib.sha256(secret.encode("utf-8", "replace")).digest(), self._digest)
 
+    def mark(self, name: str) -> str:
+        """The same for all: the token is that of this program's run."""
+        return ""
+
 
 class UsersDoor:
-    """People with passwords of their own.
+    """People with passwords of their own, as their file has them now.
+
+    Whoever is no longer in the file, or has another password there, has no session any more. While the file is gone or
+    holds anything else, the people that it had stay; that is said on the terminal that the desk was started in.
 
     Args:
-        users: name -> hash.
+        file: see the top of this module; it is looked at whenever somebody asks for anything.
+
+    Raises:
+        InputError: it cannot be used from the start.
     """
 
     kind = "users"
 
-    def __init__(self, users: Mapping[str, str]):
-        self._users = dict(users)
+    def __init__(self, file: str | Path):
+        self._file = Path(file)
+        self._lock = threading.Lock()
+        self._seen = self._state()
+        self._users = read_users(file)
         # An unknown name takes as long as a wrong password: who is known stays unknown.
         self._nobody = _HASHER.hash("nobody has this password")
 
     def admits(self, name: str, secret: str) -> bool:
         """Whether that is the person's password."""
-        stored = self._users.get(name)
+        stored = self._now().get(name)
         with _AT_ONCE:
             try:
                 _HASHER.verify(stored or self._nobody, secret.encode("utf-8", "replace"))
             except (VerificationError, InvalidHashError):
                 return False
         return stored is not None
+
+    def mark(self, name: str) -> str | None:
+        """The hash of the person's password."""
+        return self._now().get(name)
+
+    def _now(self) -> Mapping[str, str]:
+        with self._lock:
+            state = self._state()
+            if state != self._seen:
+                # Whatever is found in it, the same is not read twice.
+                self._seen = state
+                try:
+                    self._users = read_users(self._file, may_be_empty=True)
+                except InputError as error:
+                    _LOG.error("%s; until then the people that it had stay", error)
+            return self._users
+
+    def _state(self) -> tuple[int, ...] | None:
+        """What differs when the file is another; None: it is not there."""
+        try:
+            info = self._file.stat()
+        except OSError:
+            return None
+        return info.st_mtime_ns, info.st_size, info.st_ino
 
 
 def clean_name(name: str) -> str | None:
@@ -105,8 +148,12 @@ def new_user_line(name: str, password: str) -> str:
     return f"{json.dumps(tidy, ensure_ascii=True)} = {json.dumps(_HASHER.hash(password))}"
 
 
-def read_users(path: str | Path) -> dict[str, str]:
+def read_users(path: str | Path, *, may_be_empty: bool = False) -> dict[str, str]:
     """The users of a file: name -> hash.
+
+    Args:
+        path: the file.
+        may_be_empty: whether it may have a table of users with nobody in it.
 
     Raises:
         InputError: it cannot be read, or holds something else.
@@ -120,7 +167,7 @@ def read_users(path: str | Path) -> dict[str, str]:
     except (tomllib.TOMLDecodeError, UnicodeDecodeError, RecursionError) as error:
         raise InputError(Problem(str(path), 0, f"is no TOML ({error})", remedy)) from error
     users = told.get("users")
-    if not isinstance(users, dict) or not users or set(told) != {"users"}:
+    if not isinstance(users, dict) or not (users or may_be_empty) or set(told) != {"users"}:
         raise InputError(Problem(str(path), 0, "has no users, or more than users", remedy))
     for name, stored in users.items():
         if clean_name(name) != name:

@@ -49,6 +49,8 @@ def entering(settings: Settings, sessions: Sessions, live: Live) -> APIRouter:
             raise TurnedAwayError(
                 429, "too-often", "too many attempts failed", remedy, {"Retry-After": f"{math.ceil(wait)}"}
             )
+        # Before the look at the secret: if another is set meanwhile, this session is none.
+        mark = sessions.mark(name)
         if not settings.door.admits(name, knock.secret):
             for attempts, whose in waits:
                 attempts.fail(whose)
@@ -56,7 +58,7 @@ def entering(settings: Settings, sessions: Sessions, live: Live) -> APIRouter:
         for attempts, whose in waits:
             attempts.forget(whose)
         sessions.end(request.state.secret)
-        secret, session = sessions.begin(name)
+        secret, session = sessions.begin(name, mark)
         answer = Json({"me": session.name, "key": session.key})
         answer.set_cookie(
             settings.cookie,

@@ -15,11 +15,13 @@ from sqlalchemy.exc import SQLAlchemyError
 from starlette.concurrency import run_in_threadpool
 
 from earwitness.pipeline.review.desk import Desk
-from earwitness.pipeline.review.views import reviewers, told
+from earwitness.pipeline.review.views import told
 from earwitness.pipeline.review.web.json_text import dumped
 
 EVERY = 0.25
 """Seconds between looks at the store."""
+NOTICED = 1.0
+"""Seconds within which a stream ends whose listener may no longer listen."""
 BEAT = 15.0
 """Seconds between signs of life."""
 MOST_AT_ONCE = 200
@@ -90,6 +92,8 @@ class Live:
         yield b": here\n\n"
         while True:
             news = self._news
+            if not stays():
+                return
             if (now := self._people()) != people:
                 people = now
                 yield _event("reviewers", people)
@@ -98,12 +102,12 @@ class Live:
                 data = await run_in_threadpool(self._data, since, upto)
                 since = upto
                 yield _event("decisions", data, since)
-            left = min(beat, beat if ends is None else ends) - self._loop.time()
-            if self._ended or not stays() or (ends is not None and self._loop.time() >= ends):
+            if self._ended or (ends is not None and self._loop.time() >= ends):
                 return
+            left = min(beat, beat if ends is None else ends) - self._loop.time()
             if not news.is_set():
                 with contextlib.suppress(TimeoutError):
-                    await asyncio.wait_for(news.wait(), max(left, 0))
+                    await asyncio.wait_for(news.wait(), min(max(left, 0), NOTICED))
             if self._loop.time() >= beat:
                 beat = self._loop.time() + BEAT
                 yield b": still here\n\n"
@@ -115,7 +119,7 @@ class Live:
         return told(self._desk, decisions, events) | {"last": upto}
 
     def _people(self) -> dict[str, list[str]]:
-        return {"reviewers": reviewers(self._desk), "here": _unique(self._here)}
+        return {"reviewers": self._desk.history.reviewers, "here": _unique(self._here)}
 
     def _tell(self) -> None:
         news, self._news = self._news, asyncio.Event()

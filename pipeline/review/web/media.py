@@ -55,24 +55,41 @@ def find_media(folder: Path | None, names: Sequence[str]) -> Media | None:
     """The file of a recording.
 
     Args:
-        folder: where the files lie, all in one folder.
+        folder: where the files lie.
         names: what it may be called, with or without its ending, the likeliest first: the recordingID, then the file
-            that the recording's description names.
+            that the recording's description names. A name may say in which folder of the folder it lies.
     """
-    if folder is None:
-        return None
+    return find_all(folder, [names])[0] if folder is not None else None
+
+
+def find_all(folder: Path, each: Sequence[Sequence[str]]) -> list[Media | None]:
+    """The files of several recordings, each as `find_media` finds it; every folder is looked into once."""
     try:
         whole = folder.resolve(strict=True)
-        there = {path.name.casefold(): path for path in sorted(whole.iterdir())}
     except OSError:
-        return None
+        return [None] * len(each)
+    looked: dict[str, dict[str, Path]] = {}
+    return [_find(whole, names, looked) for names in each]
+
+
+def _find(whole: Path, names: Sequence[str], looked: dict[str, dict[str, Path]]) -> Media | None:
     for name in names:
-        stem = name.casefold()
+        inside, _, last = name.rpartition("/")
+        if inside not in looked:
+            looked[inside] = _files_in(whole / inside)
+        stem = last.casefold()
         for known, kind in TYPES.items():
-            path = there.get(stem if stem.endswith(known) else f"{stem}{known}")
+            path = looked[inside].get(stem if stem.endswith(known) else f"{stem}{known}")
             if path is not None and _is_within(path, whole):
                 return Media(path, kind)
     return None
+
+
+def _files_in(folder: Path) -> dict[str, Path]:
+    try:
+        return {path.name.casefold(): path for path in sorted(folder.iterdir())}
+    except (OSError, ValueError):
+        return {}
 
 
 def _is_within(path: Path, whole: Path) -> bool:

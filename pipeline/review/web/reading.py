@@ -11,7 +11,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from earwitness.pipeline.review import views
-from earwitness.pipeline.review.agreement import Agreement, agreement, agreement_csv, agreement_json, drafted_rows
+from earwitness.pipeline.review.agreement import Agreement, agreement_csv, agreement_json, agreement_on
 from earwitness.pipeline.review.decisions import RefusedError
 from earwitness.pipeline.review.desk import Desk
 from earwitness.pipeline.review.redraft import redraft
@@ -109,7 +109,7 @@ def reading(desk: Desk, settings: Settings, films: Films, stack: StackJson) -> A
 
     def figures() -> Agreement:
         desk.refresh()
-        return agreement(desk.history.decisions, drafted_rows(desk), desk.run.mentions)
+        return agreement_on(desk)
 
     @router.get("/agreement", operation_id="getAgreement", response_model=answers.Agreement)
     def how_they_agree() -> Json:
@@ -191,10 +191,14 @@ def showing(settings: Settings, films: Films) -> APIRouter:
         **failures(416, 422),
     }
 
-    async def media(request: Request, recording_id: str) -> Response:
-        """The video or sound of a recording, whole or in parts."""
+    async def media(
+        request: Request,
+        recording_id: str,
+        part: Annotated[int | None, Query(ge=1, description="Of a recording of several files, which; from 1.")] = None,
+    ) -> Response:
+        """The video or sound of a recording, whole or by ranges."""
         try:
-            found = films.of(recording_id)
+            found = films.of(recording_id, part)
             if found is not None:
                 return await send_media(request, found)
         except OSError as error:

@@ -1,6 +1,7 @@
 """Who is signed in: a secret in a cookie comes in, a person with a key for writes goes out. Kept in memory alone.
 
-A session ends when it was not used for hours, after some days, or when its person leaves; and with the program.
+A session ends when it was not used for hours, after some days, when its person leaves or may no longer come in; and
+with the program.
 """
 
 from __future__ import annotations
@@ -31,24 +32,32 @@ class Session:
 @dataclass(slots=True)
 class _Kept:
     session: Session
+    mark: str | None
     began: float
     used: float
 
 
 class Sessions:
-    """All who are signed in. Safe to use from several threads."""
+    """All who are signed in. Safe to use from several threads.
 
-    def __init__(self, clock: Callable[[], float] = time.monotonic):
-        self._clock = clock
+    Args:
+        clock: seconds.
+        mark: what a name's session rests on now (see `Door.mark`): it ends when that is another, or None.
+    """
+
+    def __init__(
+        self, clock: Callable[[], float] = time.monotonic, mark: Callable[[str], str | None] = lambda name: ""
+    ):
+        self._clock, self.mark = clock, mark
         self._lock = threading.Lock()
         self._kept: OrderedDict[bytes, _Kept] = OrderedDict()
 
-    def begin(self, name: str) -> tuple[str, Session]:
-        """Let somebody in: the secret for the cookie, and the session."""
+    def begin(self, name: str, mark: str | None = "") -> tuple[str, Session]:
+        """Let somebody in, on a mark that stood when they knocked: the secret for the cookie, and the session."""
         secret, session = secrets.token_urlsafe(32), Session(name, secrets.token_urlsafe(24))
         now = self._clock()
         with self._lock:
-            self._kept[_digest(secret)] = _Kept(session, now, now)
+            self._kept[_digest(secret)] = _Kept(session, mark, now, now)
             while len(self._kept) > MOST:
                 self._kept.popitem(last=False)
         return secret, session
@@ -62,7 +71,7 @@ class Sessions:
             kept = self._kept.get(name)
             if kept is None:
                 return None
-            if now - kept.used > IDLE or now - kept.began > LONGEST:
+            if now - kept.used > IDLE or now - kept.began > LONGEST or self.mark(kept.session.name) != kept.mark:
                 del self._kept[name]
                 return None
             if use:

@@ -20,7 +20,7 @@ class Settings:
         door: who may come in; None: whoever reaches the loopback address.
         host, port: where the desk listens.
         names: further names that it answers to, like that of a proxy.
-        secure: whether it speaks TLS.
+        secure: whether browsers reach it by https alone: it speaks TLS, or a proxy in front of it does.
     """
 
     reviewer: str

@@ -1,0 +1,66 @@
+"""Text of transcripts and people is only text on the page; and the page's modules are all named in it."""
+
+from __future__ import annotations
+
+import re
+from importlib.resources import files
+from pathlib import Path
+from typing import Any
+
+from playwright.sync_api import Browser
+
+from tests.review.page_desk import rewritten, seat, served
+
+HOSTILE = '<img src=x onerror="document.title=1"><script>document.title=2</script>&amp;"\'`${7*7}'
+
+
+def test_hostile_text_is_only_text(run: Path, tmp_path: Path, chromium: Browser) -> None:
+    """Under a policy that would tell of anything else: the seat fails on any error of page or policy."""
+
+    def bitten(row: dict[str, Any]) -> dict[str, Any]:
+        for name in ("transcriptText", "verbatimIdentification", "speaker", "text", "utteranceText", "colour"):
+            if row.get(name):
+                row[name] = f"{row[name]} {HOSTILE}"
+        if row.get("scientificName") and "determinations" in row:
+            row["vernacularName"] = HOSTILE
+            named = {
+                "step": "named",
+                "verbatimIdentification": HOSTILE,
+                "speaker": HOSTILE,
+                "time": 1.0,
+                "certainty": 0.5,
+            }
+            row["determinations"] = [named | {"scientificName": HOSTILE, "taxonID": None}]
+            row["certaintyCues"] = [HOSTILE]
+        return row
+
+    tables = ("events.jsonl", "mentions.jsonl", "utterances.jsonl")
+    folder = rewritten(run, tmp_path / "hostile", dict.fromkeys(tables, bitten))
+    with served(folder, reviewer=HOSTILE) as site, seat(chromium, site.url) as me:
+        me.press("a")
+        me.type(HOSTILE)
+        me.press("Enter", "g", "m", "w", "Escape", "h", "Escape", "m", "Escape", "e", "Escape")
+        me.press("Enter", "k")
+        me.saved()
+        me.page.wait_for_selector(".utter")
+        me.page.wait_for_selector(".who-list")
+        assert HOSTILE in str(me.page.evaluate("document.body.textContent"))
+        assert me.page.evaluate("document.querySelectorAll('img, iframe, object, embed, style').length") == 0
+        assert me.page.evaluate("[...document.scripts].every(s => s.src.endsWith('/static/main.js'))")
+        assert "to decide" in me.page.title()
+
+
+def test_every_module_is_asked_for_at_once() -> None:
+    """The page names all its modules, so that none waits for another; and none writes markup or runs text."""
+    page = Path(str(files("earwitness.pipeline.review") / "page"))
+    lines = (page / "desk.html").read_text("utf-8").splitlines()
+    named = {line.split('"')[3].removeprefix("/static/") for line in lines if "modulepreload" in line}
+    modules = {module.name: module.read_text("utf-8") for module in page.glob("*.js")}
+    needed, to_read = set[str](), ["main.js"]
+    while to_read:
+        new = set(re.findall(r'from "\./(\w+\.js)"', modules[to_read.pop()])) - needed
+        needed |= new
+        to_read += new
+    assert named == needed
+    for words in ("innerHTML", "insertAdjacentHTML", "document.write", "eval(", "new Function"):
+        assert not [name for name, text in modules.items() if words in text]
