@@ -134,6 +134,8 @@ class Seat:
         """Keys one after another, as fast as a machine can; a word of several letters is typed."""
         for key in keys:
             self.page.keyboard.press(key)
+            # What a key does is on the screen in the frame that follows.
+            self.page.evaluate("() => new Promise(done => requestAnimationFrame(() => setTimeout(done)))")
 
     def type(self, text: str) -> None:
         self.page.keyboard.type(text)

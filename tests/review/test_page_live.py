@@ -42,7 +42,7 @@ def test_what_others_decide_is_seen_at_once(me: Seat, run: Path) -> None:
     me.page.wait_for_function("() => document.querySelector('#tray .news')", timeout=5000)
     assert "Ilse Marrow" in me.text(".stamp")
     slip = me.page.locator(f".slip[data-event='{made.LOBSTER}']")
-    assert "accepted, Ilse Marrow" in (slip.text_content() or "")
+    slip.filter(has_text="accepted, Ilse Marrow").wait_for(timeout=5000)
     assert me.text("#tally").startswith("7 of 9 to decide")
     assert "Ilse Marrow" in me.text(".news")
     ilse.desk.close()
