@@ -32,7 +32,7 @@ def review_command(
     out: Annotated[Path | None, typer.Argument(help="Folder of a finished run.", show_default=False)] = None,
     media: Annotated[
         Path | None,
-        typer.Option(help="Folder with videos or sounds, each named as its recording, like dive_206.mp4."),
+        typer.Option(help="Folder with videos or sounds, named as their recording is, or in its description."),
     ] = None,
     database: Annotated[
         str | None,

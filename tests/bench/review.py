@@ -16,7 +16,7 @@ from rich.table import Table
 from earwitness.taxonomy import NameIndex, load_checklist
 from tests.bench.review_desks import DEMO, EVENTS, SECONDS, drafted, large, percentile, program
 from tests.bench.review_keyboard import keyboard
-from tests.bench.review_page import opened_page, scrolled, told
+from tests.bench.review_page import opened_page, scrolled, steps, told
 from tests.review.page_desk import BROWSER, SAVED, browser
 
 OPENINGS, STEPS = 7, 60
@@ -48,8 +48,8 @@ def _large(made: Browser, run: Path) -> Table:
             context, page = opened_page(made, f"{desk.url}/")
             shown.append(told(page)["shown"])
             page.keyboard.press("j")
-            page.wait_for_function("() => window.__told.steps.length > 0")
-            answered.append(told(page)["steps"][0])
+            page.wait_for_function("() => window.__told.pressed.some((one) => one.step)")
+            answered.append(steps(page)[0])
             context.close()
         table.add_row("first event on the screen, nothing in the cache", "1,500 ms", _times(shown))
         table.add_row("the first key pressed then is answered", "", _times(answered))
@@ -70,9 +70,9 @@ def _large(made: Browser, run: Path) -> Table:
                 page.keyboard.press("Enter")
                 page.wait_for_timeout(pause)
             page.wait_for_function(SAVED)
-            steps = told(page)["steps"]
-            what = f"{_times(steps)}; {sum(step > LONG for step in steps)} over {LONG:.0f} ms"
-            table.add_row(f"accept and next, key to paint, {len(steps)} times, {pause} ms apart", "50 ms", what)
+            took = steps(page)
+            what = f"{_times(took)}; {sum(step > LONG for step in took)} over {LONG:.0f} ms"
+            table.add_row(f"accept and next, key to paint, {len(took)} times, {pause} ms apart", "50 ms", what)
             context.close()
     return table
 

@@ -8,7 +8,7 @@ from playwright.sync_api import Browser, BrowserContext, Page
 
 WATCH = """
 (() => {
-  const told = { shown: null, steps: [], keys: 0, asked: null };
+  const told = { shown: null, pressed: [], keys: 0 };
   window.__told = told;
   const inHand = () => document.querySelector('.slip[aria-selected=true]')?.dataset.event || null;
   const painted = (then) => requestAnimationFrame(() => {
@@ -19,11 +19,18 @@ WATCH = """
   addEventListener('keydown', (event) => {
     if (!['Shift', 'Control', 'Alt', 'Meta'].includes(event.key)) told.keys++;
     told.keys += event.shiftKey && event.key.length === 1 && /[A-Z?!+]/.test(event.key) ? 1 : 0;
-    told.asked = { at: event.timeStamp, from: inHand() };
-    const asked = told.asked;
+    const pressed = { at: event.timeStamp, from: inHand(), step: false, took: null };
+    told.pressed.push(pressed);
     // The frame that follows the key's own work shows what came of it.
-    painted((now) => { if (inHand() && inHand() !== asked.from) told.steps.push(now - asked.at); });
+    painted(() => { pressed.step = !!inHand() && inHand() !== pressed.from; });
   }, true);
+  new PerformanceObserver((list) => {
+    for (const entry of list.getEntries()) {
+      if (entry.name !== 'keydown') continue;
+      const pressed = told.pressed.find((one) => one.at === entry.startTime);
+      if (pressed) pressed.took = entry.duration;
+    }
+  }).observe({ type: 'event', durationThreshold: 16 });
   const look = () => {
     if (told.shown !== null) return;
     const here = document.body && !document.body.classList.contains('opening');
@@ -33,7 +40,13 @@ WATCH = """
   requestAnimationFrame(look);
 })();
 """
-"""Notes when the first event is on the screen, how long each step to another takes from key to paint, and keys."""
+"""Notes when the first event is on the screen, keys, and how long each takes from key to paint.
+
+The time is that of W3C Event Timing (`PerformanceEventTiming.duration`): from the key to the next paint after its
+handlers, in steps of 8 ms; what takes less than 16 ms is not told.
+"""
+LEAST = 16.0
+"""Milliseconds: the least that Event Timing tells."""
 
 _SCROLL = """
 async ([selector, most, by]) => {
@@ -70,6 +83,12 @@ def opened_page(made: Browser, url: str, *, width: int = 1280, height: int = 720
 def told(page: Page) -> dict[str, Any]:
     found: dict[str, Any] = page.evaluate("window.__told")
     return found
+
+
+def steps(page: Page) -> list[float]:
+    """Milliseconds from key to paint, of each key that brought another event into hand."""
+    page.wait_for_timeout(500)  # an entry is told some time after the paint
+    return [LEAST if one["took"] is None else one["took"] for one in told(page)["pressed"] if one["step"]]
 
 
 def scrolled(page: Page, selector: str, *, by: int, most: int = 20_000) -> list[float]:
