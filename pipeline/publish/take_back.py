@@ -27,6 +27,7 @@ from earwitness.pipeline.publish.publisher import Row
 from earwitness.pipeline.publish.run_folder import RunFolder, read_run
 from earwitness.pipeline.publish.statements import is_reviewed
 from earwitness.pipeline.table import write_run
+from earwitness.pipeline.table.signature import signed, unsigned
 from earwitness.schemas import ContractError, InputError, Problem, Severity, columns, validate
 from earwitness.schemas.spreadsheet import unguarded
 
@@ -140,6 +141,10 @@ def _reviewed(row: Row, edits: Mapping[str, Any], review: Mapping[str, str]) -> 
     for column in ("reviewedBy", "reviewedAt"):
         if not new[column] or (content and column not in edits):
             new[column] = review[column]
+    told = new["identificationRemarks"]
+    if content and told and unsigned(told) != told:
+        # Who signed before did not see it as it stands now.
+        new = signed(new)
     return new
 
 

@@ -6,7 +6,6 @@ the row that stayed, those to rejected rows are left out, and names told in link
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from pathlib import Path
 
@@ -14,10 +13,7 @@ from earwitness.pipeline.review.decisions import Row
 from earwitness.pipeline.review.stack import Stack
 from earwitness.pipeline.review.store import open_store, run_key
 from earwitness.pipeline.table import DATABASE, RunFiles, read_run_files
-
-_SIGNATURE = re.compile(r"(?:^| )Reviewed by (?:(?! Reviewed by ).)+ on \d{4}-\d\d-\d\d\.$")
-_LONGEST = 250
-"""Characters of a signature: a name has 100 at the most."""
+from earwitness.pipeline.table.signature import signed
 
 
 def reviewed_rows(folder: str | Path, database: str | Path | None = None) -> list[Row]:
@@ -61,16 +57,7 @@ def as_left(stack: Stack) -> list[Row]:
 def _signed(row: Row) -> Row:
     if row["recordKind"] != "occurrence" or row["reviewStatus"] not in ("accepted", "changed"):
         return row
-    told = _unsigned(row["identificationRemarks"] or "")
-    signed = f"Reviewed by {row['reviewedBy']} on {row['reviewedAt'][:10]}."
-    return row | {"identificationRemarks": f"{told} {signed}" if told else signed}
-
-
-def _unsigned(told: str) -> str:
-    """Remarks without the signatures that a run has from its publication, where it was taken back: the last signs."""
-    while found := _SIGNATURE.search(told, max(0, len(told) - _LONGEST)):
-        told = told[: found.start()]
-    return told
+    return signed(row)
 
 
 def _relinked(stack: Stack, row: Row) -> Row:

@@ -147,3 +147,25 @@ def test_an_export_is_compared_with_the_decisions_it_was_made_of(run: Path, tmp_
         made.Hands(desk, "Ann").do("accept", made.MOO)
     with pytest.raises(InputError, match="another state of the run"):
         compare(run, file)
+
+
+def test_who_signed_before_an_edit_signs_no_longer(run: Path, tmp_path: Path) -> None:
+    decide(run)
+    [file] = publish(run, [CSV], tmp_path / "out").files
+    before = {row["eventID"]: str(row["identificationRemarks"]) for row in read_run(run).events}
+    signed = [name for name, remarks in before.items() if "Reviewed by Ann on " in remarks]
+    assert made.PAIR in signed
+    text = file.read_text("utf-8-sig")
+    with file.open(encoding="utf-8-sig", newline="") as lines:
+        table = list(csv.DictReader(lines))
+    [edited] = [row for row in table if row["eventID"] == made.PAIR]
+    edited["individualCount"] = "7"
+    with file.open("w", encoding="utf-8", newline="") as lines:
+        writer = csv.DictWriter(lines, text.splitlines()[0].split(","))
+        writer.writeheader()
+        writer.writerows(table)
+    after = take_in(compare(run, file), tmp_path / "taken", "Bob", "2031-11-04T10:00:00Z")
+    remarks = {row["eventID"]: str(row["identificationRemarks"]) for row in after}
+    assert remarks.pop(made.PAIR).endswith(" Reviewed by Bob on 2031-11-04.")
+    assert "Ann" not in {row["eventID"]: row for row in after}[made.PAIR]["identificationRemarks"]
+    assert remarks == {name: told for name, told in before.items() if name != made.PAIR}

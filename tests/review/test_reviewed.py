@@ -9,8 +9,9 @@ from pathlib import Path
 import pytest
 
 from earwitness.pipeline.review import Desk
-from earwitness.pipeline.review.reviewed import _unsigned, reviewed_rows
+from earwitness.pipeline.review.reviewed import reviewed_rows
 from earwitness.pipeline.table import read_run_files, write_run
+from earwitness.pipeline.table.signature import unsigned
 from earwitness.schemas import validate
 from tests.review import made
 from tests.review.made import LOBSTER, MARKER, MOO, PAIR, PAIR_2, PAIR_3, Hands
@@ -88,8 +89,8 @@ def test_what_people_wrote_of_a_review_stays_but_at_the_end(run: Path, desk: Des
 )
 def test_long_remarks_are_signed_in_no_time(piece: str) -> None:
     began = time.perf_counter()
-    assert _unsigned(f"x{piece * 20_000}!") == f"x{piece * 20_000}!"
-    assert _unsigned("x" + " Reviewed by a on 2030-01-01." * 2000) == "x"
+    assert unsigned(f"x{piece * 20_000}!") == f"x{piece * 20_000}!"
+    assert unsigned("x" + " Reviewed by a on 2030-01-01." * 2000) == "x"
     assert time.perf_counter() - began < 2
 
 
