@@ -219,7 +219,14 @@ def agreement_json(figures: Agreement) -> dict[str, Any]:
             for one in figures.machine
         ],
         "mixUps": [
-            {"suggested": one.suggested, "decided": one.decided, "reason": one.reason, "times": one.times}
+            {
+                "suggested": one.suggested,
+                "suggestedRank": one.suggested_rank,
+                "decided": one.decided,
+                "decidedRank": one.decided_rank,
+                "reason": one.reason,
+                "times": one.times,
+            }
             for one in figures.mix_ups
         ],
     }

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from earwitness.pipeline.review.agreement_figures import share_interval
 from earwitness.pipeline.review.agreement_views import Row
@@ -51,7 +51,9 @@ class MixUp:
     """A name that people replaced, and by which; decided is None where the row was rejected, for `reason`."""
 
     suggested: str
+    suggested_rank: str | None
     decided: str | None
+    decided_rank: str | None
     reason: str | None
     times: int
 
@@ -116,12 +118,12 @@ def _share(by: str, group: str, rows: Sequence[tuple[Row, Row]]) -> Share:
 
 def mix_ups(pairs: Iterable[tuple[Row, Row]]) -> list[MixUp]:
     """Names that did not stand, the most frequent first."""
-    found: Counter[tuple[str, str | None, str | None]] = Counter()
+    found: Counter[MixUp] = Counter()
     for was, row in pairs:
-        what = verdict(was, row)
+        what, suggested = verdict(was, row), (was["scientificName"], was.get("taxonRank"))
         if what == "renamed":
-            found[was["scientificName"], row["scientificName"], None] += 1
+            found[MixUp(*suggested, row["scientificName"], row.get("taxonRank"), None, 0)] += 1
         elif what == "rejected":
-            found[was["scientificName"], None, row.get("rejectReason") or "other"] += 1
-    ordered = sorted(found.items(), key=lambda item: (-item[1], *(part or "" for part in item[0])))
-    return [MixUp(*names, times) for names, times in ordered]
+            found[MixUp(*suggested, None, None, row.get("rejectReason") or "other", 0)] += 1
+    counted = [replace(one, times=times) for one, times in found.items()]
+    return sorted(counted, key=lambda one: (-one.times, one.suggested, one.decided or "", one.reason or ""))

@@ -54,6 +54,7 @@ HOW = {
     "corrected": "corrected so before",
 }
 """Why a name is suggested, by how its words were matched."""
+_OF_A_MENTION = ("mentionID", "eventID", "beginsAt", "endsAt", "status", "scientificName", "taxonRank")
 _OF_A_CUE = ("beginsAt", "endsAt", "category", "words", "did")
 
 
@@ -189,11 +190,7 @@ def talk(desk: Desk, recording_id: str) -> list[dict[str, Any]]:
                 "speaker": row["speaker"],
                 "text": row["text"],
                 "words": row["words"],
-                "mentions": [
-                    {name: mention[name] for name in ("mentionID", "eventID", "beginsAt", "endsAt", "status")}
-                    | {"scientificName": mention["scientificName"]}
-                    for mention in mentions
-                ],
+                "mentions": [{name: mention.get(name) for name in _OF_A_MENTION} for mention in mentions],
                 "cues": _cues(mentions, len(row["text"])),
             }
         )

@@ -61,8 +61,8 @@ def test_one_reviewer_is_compared_with_the_machine_alone(desk, ann):
     assert share(found, "nameScore", "0.7 to 0.8").right == 1
     assert share(found, "nameScore", "0.9 to 1.0").reviewed == 2
     assert found.mix_ups == (
-        MixUp("Callogorgia", None, "not-seen", 1),
-        MixUp("Munida", "Munida quadrispina", None, 1),
+        MixUp("Callogorgia", "genus", None, None, "not-seen", 1),
+        MixUp("Munida", "genus", "Munida quadrispina", "species", None, 1),
     )
 
 

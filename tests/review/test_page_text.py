@@ -9,6 +9,7 @@ from typing import Any
 
 from playwright.sync_api import Browser
 
+from tests.review import made
 from tests.review.page_desk import rewritten, seat, served
 
 HOSTILE = '<img src=x onerror="document.title=1"><script>document.title=2</script>&amp;"\'`${7*7}'
@@ -64,3 +65,29 @@ def test_every_module_is_asked_for_at_once() -> None:
     assert named == needed
     for words in ("innerHTML", "insertAdjacentHTML", "document.write", "eval(", "new Function"):
         assert not [name for name, text in modules.items() if words in text]
+
+
+SLANTED = """(within) => [...document.querySelectorAll(`${within} b, ${within} i, ${within} .sci`)]
+  .filter((one) => getComputedStyle(one).fontStyle === 'italic').map((one) => one.textContent)"""
+
+
+def test_names_of_genera_and_below_alone_are_in_italics(run: Path, chromium: Browser) -> None:
+    """ICZN, general recommendation B6, has it for names of genera and species; families stay upright."""
+    with served(run) as site, seat(chromium, site.url) as me:
+        me.page.locator(f".slip[data-event='{made.PAIR}']").click()
+        me.press("n")
+        me.type("coralliidae")
+        me.page.wait_for_selector(".found .name")
+        me.press("Enter")
+        me.saved()
+        me.page.locator(f".slip[data-event='{made.PAIR}']").click()
+        me.page.wait_for_selector(".who-list .by-person")
+        assert "Coralliidae" in me.text(".who-list")
+        assert me.page.evaluate(SLANTED, ".standing") == []
+        assert me.page.evaluate(SLANTED, ".who-list") == ["Paragorgia"]
+        me.page.wait_for_selector(".u-claims .slant")
+        assert me.page.evaluate("document.querySelector('.u-claims .slant').textContent") == "Paragorgia"
+        me.page.goto(f"{site.url}agreement")
+        me.page.wait_for_selector("#figures[aria-busy=false]")
+        assert "Coralliidae" in me.text("#figures")
+        assert me.page.evaluate(SLANTED, "#figures") == ["Paragorgia"]

@@ -1,6 +1,7 @@
 /** The page of figures: how far reviewers agree, and where the machine's names stand. */
 import { byId, el } from "./dom.js";
 import { startTheme } from "./theme.js";
+import { slanted } from "./wording.js";
 
 const ASPECTS = {
   verdict: "accepted, changed or rejected", name: "the name itself", species: "species", genus: "genus", family: "family",
@@ -21,6 +22,9 @@ const MOST = 60;
 const figure = (value) => (typeof value === "number" ? value.toFixed(2).replace("-", "−") : "–");
 /** @param {number|null} value */
 const percent = (value) => (typeof value === "number" ? `${Math.round(value * 100)}%` : "–");
+
+/** @param {string} text @param {string|null} rank */
+const name = (text, rank) => (slanted(rank) ? el("i", { text }) : text);
 
 /** @param {Estimate} estimate */
 const estimateCell = (estimate) => el("td", null, figure(estimate.value), estimate.low !== null && el("small", { text: ` ${figure(estimate.low)} to ${figure(estimate.high)}` }));
@@ -82,8 +86,8 @@ function shareTable(by, shares) {
 function machine(told) {
   const [whole, ...groups] = told.machine;
   const parts = Object.keys(GROUPS).map((by) => [by, groups.filter((one) => one.by === by)]).filter(([, shares]) => shares.length);
-  const mixed = told.mixUps.slice(0, MOST).map((one) => el("tr", null, el("th", { scope: "row", text: one.suggested }),
-    el("td", { class: "words" }, one.decided === null ? `rejected: ${one.reason.replaceAll("-", " ")}` : one.decided), el("td", { text: String(one.times) })));
+  const mixed = told.mixUps.slice(0, MOST).map((one) => el("tr", null, el("th", { scope: "row" }, name(one.suggested, one.suggestedRank)),
+    el("td", { class: "words" }, one.decided === null ? `rejected: ${one.reason.replaceAll("-", " ")}` : name(one.decided, one.decidedRank)), el("td", { text: String(one.times) })));
   return el("section", { "aria-labelledby": "machine" }, el("h2", { id: "machine", text: "The machine with people" }),
     el("dl", { class: "whole" }, ...[["rows reviewed", whole.reviewed], ["names right", percent(whole.share)], ["renamed", whole.renamed], ["rejected", whole.rejected]].map(([words, value]) => el("div", null, el("dt", { text: String(words) }), el("dd", { text: String(value) })))),
     el("p", { text: "Right: a person let the suggested taxon stand. Where nameScore holds what it says, the mean nameScore is near the share that is right." }),

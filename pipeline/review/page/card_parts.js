@@ -256,7 +256,7 @@ export function claimsPart(row, whole, open) {
 export function whoPart(row, whole, more) {
   if (!whole) return el("div", { class: "who-part" });
   const slips = [];
-  for (const one of [...(whole.history || [])].reverse()) slips.push(historyLine(one, row.eventID));
+  for (const one of [...(whole.history || [])].reverse()) slips.push(historyLine(one, row.eventID, whole));
   if (!slips.length)
     slips.push(
       el(
@@ -297,7 +297,7 @@ export function whoPart(row, whole, more) {
           null,
           el("b", { text: one.speaker || "Somebody" }),
           ` ${STEPS[one.step] || one.step} `,
-          el("b", { class: "slant", text: one.scientificName || "" }),
+          el("b", { class: slanted(rankOf(one.scientificName, whole)) ? "slant" : "", text: one.scientificName || "" }),
           ", ",
           el("q", { text: one.verbatimIdentification }),
         ),
@@ -335,8 +335,12 @@ function notePart(whole) {
     : null;
 }
 
-/** One decision as a line. @param {any} one @param {string} id @returns {HTMLElement} */
-export function historyLine(one, id) {
+/** The rank of a name that an event bears or bore, as far as it is told. @param {string|null} name @param {any} whole */
+const rankOf = (name, whole) =>
+  [whole.row, whole.draft, ...(whole.candidates || [])].find((one) => one?.scientificName === name)?.taxonRank;
+
+/** One decision as a line. @param {any} one @param {string} id @param {any} whole the event with all about it @returns {HTMLElement} */
+export function historyLine(one, id, whole) {
   const change = (one.changes || []).find((other) => other.eventID === id) || {};
   const name = change.after?.scientificName;
   return el(
@@ -349,7 +353,9 @@ export function historyLine(one, id) {
       el("b", { text: one.reviewer }),
       ` ${ACTIONS[one.action] || one.action} it`,
       one.stands === false ? " (taken back)" : null,
-      name ? [": ", el("b", { class: "slant", text: name })] : null,
+      name
+        ? [": ", el("b", { class: slanted(change.after.taxonRank || rankOf(name, whole)) ? "slant" : "", text: name })]
+        : null,
       one.note ? [" ", el("q", { text: one.note })] : null,
     ),
   );

@@ -6,7 +6,7 @@ import { button, el, say } from "./dom.js";
 import { putAway, send } from "./outbox.js";
 import { closeSheet, sheet } from "./sheets.js";
 import { currentRow, desk, goTo } from "./state.js";
-import { clock, COLUMNS, count, moment, nameOf, STATES, told as asWords } from "./wording.js";
+import { clock, COLUMNS, count, moment, nameOf, slanted, STATES, told as asWords } from "./wording.js";
 
 /** Every decision on the event in hand, with what it changed. */
 export async function historySheet() {
@@ -23,7 +23,7 @@ export async function historySheet() {
             "ol",
             { class: "long-history" },
             ...list.map((one) => {
-              const line = historyLine(one, row.eventID);
+              const line = historyLine(one, row.eventID, whole);
               const change = (one.changes || []).find((other) => other.eventID === row.eventID);
               line.append(el("ul", { class: "before-after" }, ...(change ? changeLines(change) : [])));
               return line;
@@ -59,7 +59,7 @@ export function openConflict(one) {
       el(
         "p",
         null,
-        el("b", { class: "slant", text: nameOf(stands(event)) }),
+        el("b", { class: slanted(stands(event).taxonRank) ? "slant" : "", text: nameOf(stands(event)) }),
         ` · ${STATES[stands(event).reviewStatus] || ""}`,
       ),
       el(

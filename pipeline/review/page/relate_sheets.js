@@ -5,7 +5,7 @@ import { NameSearch } from "./names.js";
 import { send } from "./outbox.js";
 import { chief, closeSheet, field, sheet } from "./sheets.js";
 import { currentRow, desk } from "./state.js";
-import { amount, clock, nameOf } from "./wording.js";
+import { amount, clock, nameOf, slanted } from "./wording.js";
 
 const RELATIONS = ["on", "in", "with", "under", "over", "holding", "held by", "eating", "eaten by", "host of"];
 const MOST = 9;
@@ -62,7 +62,7 @@ function pickEvent(title, hint, more, take, words) {
           el(
             "span",
             { class: "n-main" },
-            el("span", { class: "sci slant", text: nameOf(other) }),
+            el("span", { class: slanted(other.taxonRank) ? "sci slant" : "sci", text: nameOf(other) }),
             el("span", { class: "n-rank", text: amount(other) }),
           ),
           el("span", {

@@ -7,7 +7,7 @@ import { nameList } from "./names.js";
 import { newUid, send } from "./outbox.js";
 import { chief, closeSheet, sheet } from "./sheets.js";
 import { currentRow, desk } from "./state.js";
-import { clock, count, nameOf } from "./wording.js";
+import { clock, count, nameOf, slanted } from "./wording.js";
 
 /** Opens the preview for the event in hand, or another. @param {string|null} [from] */
 export async function sameSheet(from = null) {
@@ -101,7 +101,10 @@ export async function sameSheet(from = null) {
               null,
               tick,
               el("span", { class: "num", text: clock(one.startTime) }),
-              el("span", { class: "slant", text: one.scientificName }),
+              el("span", {
+                class: slanted(desk.events.get(one.eventID)?.taxonRank) ? "slant" : "",
+                text: one.scientificName,
+              }),
               el("q", { text: one.text || "" }),
             ),
           );

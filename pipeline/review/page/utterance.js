@@ -1,6 +1,6 @@
 /** One utterance as an element: its words, the mentions in it, and for the event in hand the cues and what is claimed. */
 import { el } from "./dom.js";
-import { CLAIMS, clock } from "./wording.js";
+import { CLAIMS, clock, slanted } from "./wording.js";
 
 /** @typedef {{startTime: number, endTime: number, speaker: string|null, text: string, words: number[][], mentions: any[], cues: any[]}} Utterance */
 
@@ -78,7 +78,7 @@ function claims(said, current) {
         { class: one.eventID === current ? "own" : "" },
         el("q", { text: said.text.slice(one.beginsAt, one.endsAt) }),
         " ",
-        el("i", { text: one.scientificName || "" }),
+        el("span", { class: slanted(one.taxonRank) ? "slant" : "", text: one.scientificName || "" }),
         ` ${CLAIMS[one.status] || one.status}`,
       ),
     ),

@@ -212,6 +212,7 @@ class UtteranceMention(Answer):
     endsAt: int
     status: str
     scientificName: str | None
+    taxonRank: str | None
 
 
 class Cue(Answer):
@@ -368,7 +369,9 @@ class MixUp(Answer):
     """A suggested name that people did not let stand."""
 
     suggested: str
+    suggestedRank: str | None
     decided: str | None
+    decidedRank: str | None
     reason: str | None
     times: int
 
