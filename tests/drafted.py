@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from earwitness.pipeline.table.event_rows import DRAFT
+from earwitness.pipeline.table.remarks import DRAFT
 from earwitness.schemas import columns, load_schema
 
 Row = dict[str, Any]

@@ -5,29 +5,20 @@ from __future__ import annotations
 import re
 import subprocess
 import sys
-from typing import Any
 
 import pytest
-import typer
 
-from earwitness.pipeline.command import app
+from earwitness.pipeline.command.app import COMMANDS, loaded
 from earwitness.pipeline.table import FILES
 from tests.conftest import HERE
 
 README = (HERE / "README.md").read_text("utf-8")
 DEVELOPERS = (HERE / "DEVELOPERS.md").read_text("utf-8")
-GROUP = typer.main.get_command(app)
 
 
-def commands() -> dict[str, Any]:
-    """The commands by name."""
-    assert isinstance(GROUP, typer.core.TyperGroup)
-    return dict(GROUP.commands)
-
-
-@pytest.mark.parametrize("name", sorted(commands()))
+@pytest.mark.parametrize("name", COMMANDS)
 def test_command_is_in_the_readme_and_teaches(name: str) -> None:
-    command = commands()[name]
+    command = loaded(name)
     assert f"earwitness {name}" in README or f"make {name}" in README
     assert command.help
     assert len(command.help) > 60

@@ -12,8 +12,8 @@ from earwitness.pipeline.describe.traits import things_in
 from earwitness.pipeline.settle.numbers import number_at
 from earwitness.pipeline.words import word_rows
 from earwitness.pipeline.words.phrases import Phrases, phrase_table
+from earwitness.pipeline.words.terms import RELATIONS
 
-KINDS = ("on", "in", "with", "under", "over", "holding", "held by", "eating", "eaten by", "host of")
 _OBJECT_WITHIN = 10
 """Words between a preposition and its noun: "in the lower branches of that old ..."."""
 _NOT_A_SUBJECT = frozenset({"look", "see", "and", "so", "oh", "also", "yes", "there", "here", "again", "now", "then"})
@@ -41,8 +41,8 @@ class Awaited:
 @cache
 def _table(own: Path | None) -> Phrases:
     for row in word_rows("relations", own):
-        row.one_of("kind", ("", *KINDS))
-        row.one_of("inverse", ("", *KINDS) if not row["kind"] else KINDS)
+        row.one_of("kind", ("", *RELATIONS))
+        row.one_of("inverse", ("", *RELATIONS) if not row["kind"] else RELATIONS)
     return phrase_table("relations", own=own)
 
 

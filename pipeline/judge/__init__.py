@@ -15,7 +15,6 @@ from earwitness.pipeline.judge.judgement import (
     ActingCue,
     Judgement,
     Status,
-    certainty_term,
     judgements_of,
     set_judgements,
 )
@@ -28,7 +27,6 @@ __all__ = [
     "Judgement",
     "Judgements",
     "Status",
-    "certainty_term",
     "claim_cues",
     "judge_by_rules",
     "judge_mentions",

@@ -18,7 +18,6 @@ from earwitness.pipeline.judge.judgement import (
     Judgement,
     Role,
     Status,
-    certainty_term,
 )
 from earwitness.pipeline.judge.noun_phrase import names_a_kind
 from earwitness.pipeline.judge.questions import is_asked
@@ -27,6 +26,7 @@ from earwitness.pipeline.judge.sentence import Sentence
 from earwitness.pipeline.mention import Mention
 from earwitness.pipeline.people import PersonName
 from earwitness.pipeline.segment import UTTERANCES
+from earwitness.pipeline.words.terms import certainty_term
 
 ASKED = 0.4
 """Certainty of what is offered with a question mark alone: as the questions of words/claims.csv."""

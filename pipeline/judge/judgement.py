@@ -3,12 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cache
 from typing import Any, Literal, get_args
 
 from spacy.tokens import Doc
-
-from earwitness.pipeline.words import word_rows
 
 Status = Literal[
     "observed", "hedged", "asked", "denied", "compared", "general", "recalled", "elsewhere", "person", "figure"
@@ -72,16 +69,6 @@ class Judgement:
     acting: tuple[ActingCue, ...] = ()
     role: Role | None = None
     stated: bool = False
-
-
-@cache
-def _terms() -> tuple[tuple[float, str], ...]:
-    return tuple(sorted(((float(r["from"]), r["term"]) for r in word_rows("certainty_terms")), reverse=True))
-
-
-def certainty_term(certainty: float) -> str:
-    """The word for a certainty (0-1); the bounds stand in `words/certainty_terms.csv`."""
-    return next(term for least, term in _terms() if certainty >= least)
 
 
 def set_judgements(doc: Doc, judgements: tuple[Judgement, ...]) -> None:

@@ -15,10 +15,10 @@ from earwitness.pipeline.judge.judgement import (
     ActingCue,
     Judgement,
     Status,
-    certainty_term,
 )
 from earwitness.pipeline.mention import Mention
 from earwitness.pipeline.people import PersonName
+from earwitness.pipeline.words.terms import certainty_term
 
 DENIED = 0.05
 """Certainty of what reads as denied without a phrase of denial: as the plain denials of words/claims.csv."""

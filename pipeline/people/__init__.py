@@ -6,9 +6,14 @@ pseudonyms that is none, or that would lie among the results.
 
 from __future__ import annotations
 
-from earwitness.pipeline.people.find import PersonName, find_people
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
 from earwitness.pipeline.people.key import check_key, extend_key, refuse_key_within
-from earwitness.pipeline.people.pseudonyms import Disguise, RecordingPeople, people_of
+
+if TYPE_CHECKING:
+    from earwitness.pipeline.people.find import PersonName, find_people
+    from earwitness.pipeline.people.pseudonyms import Disguise, RecordingPeople, people_of
 
 __all__ = [
     "Disguise",
@@ -20,3 +25,12 @@ __all__ = [
     "people_of",
     "refuse_key_within",
 ]
+_LATE = {"PersonName": "find", "find_people": "find"}
+_LATE |= dict.fromkeys(("Disguise", "RecordingPeople", "people_of"), "pseudonyms")
+
+
+def __getattr__(name: str) -> Any:
+    # Who only looks after a key of pseudonyms does not wait for spaCy.
+    if name not in _LATE:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    return getattr(import_module(f"{__name__}.{_LATE[name]}"), name)

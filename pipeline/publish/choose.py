@@ -7,7 +7,6 @@ from collections import Counter
 from collections.abc import Sequence
 
 from earwitness.pipeline.publish.blur import blurred
-from earwitness.pipeline.publish.disguise import disguised
 from earwitness.pipeline.publish.options import Options
 from earwitness.pipeline.publish.publisher import Row
 from earwitness.pipeline.publish.run_folder import RunFolder
@@ -34,6 +33,9 @@ def chosen(run: RunFolder, options: Options) -> tuple[list[Row], Counter[str]]:
         raise InputError(Problem(str(run.folder / "events.jsonl"), 0, f"no row is left to publish: {told}", remedy))
     kept = _without_dangling(kept)
     if options.pseudonyms and not run.run["settings"].get("pseudonyms"):
+        # Names are found with spaCy, which nothing else here needs.
+        from earwitness.pipeline.publish.disguise import disguised
+
         kept = disguised(kept, run.mentions, options.pseudonyms)
     if options.grid_degrees is not None:
         kept = [blurred(row, options.grid_degrees) for row in kept]

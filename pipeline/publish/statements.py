@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from earwitness.pipeline.table.event_rows import DRAFT
+from earwitness.pipeline.table.remarks import DRAFT
 
 DRAFT_STATEMENT = "machine draft from spoken commentary"
 CAUTION = (

@@ -27,7 +27,7 @@ from earwitness.pipeline.publish.publisher import Row
 from earwitness.pipeline.publish.run_folder import RunFolder, read_run
 from earwitness.pipeline.publish.statements import is_reviewed
 from earwitness.pipeline.table import write_run
-from earwitness.pipeline.table.signature import signed, unsigned
+from earwitness.pipeline.table.remarks import signed, unsigned
 from earwitness.schemas import ContractError, InputError, Problem, Severity, columns, validate
 from earwitness.schemas.spreadsheet import unguarded
 

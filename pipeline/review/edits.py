@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import cache
 from typing import Any
 
-from earwitness.pipeline.judge import certainty_term
 from earwitness.pipeline.review.decisions import OWN_COLUMNS, RefusedError, Row
 from earwitness.pipeline.review.naming import raised, renamed
-from earwitness.pipeline.words import word_rows
+from earwitness.pipeline.words.terms import certainty_middles, certainty_term
 from earwitness.schemas import ContractError, columns, validate
 from earwitness.taxonomy import Checklist
 
@@ -120,20 +118,9 @@ def _agree(new: Row) -> None:
     if isinstance(certainty, int | float) and 0 <= certainty <= 1 and term is None:
         new["certaintyTerm"] = certainty_term(certainty)
     elif isinstance(term, str) and certainty is None:
-        if term not in _middles():
-            raise RefusedError("invalid", f"certaintyTerm {term!r}", f"one of {', '.join(_middles())}")
-        new["certainty"] = _middles()[term]
-
-
-@cache
-def _middles() -> Mapping[str, float]:
-    """The middle of what each word for a certainty spans."""
-    most, found = 1.0, {}
-    for row in word_rows("certainty_terms"):
-        least = float(row["from"])
-        found[row["term"]] = round((most + least) / 2, 3)
-        most = least
-    return found
+        if term not in certainty_middles():
+            raise RefusedError("invalid", f"certaintyTerm {term!r}", f"one of {', '.join(certainty_middles())}")
+        new["certainty"] = certainty_middles()[term]
 
 
 def check(row: Row) -> None:

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from earwitness.pipeline.review.decisions import RefusedError, Row
-from earwitness.pipeline.table.event_rows import taxon_columns
+from earwitness.pipeline.table.taxa import taxon_columns
 from earwitness.taxonomy import Checklist
 
 BY_HAND = 1.0

@@ -7,12 +7,12 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from earwitness.pipeline.describe.relations import KINDS
 from earwitness.pipeline.review.actions import Case, Plan
 from earwitness.pipeline.review.decisions import MERGED, Change, RefusedError, Request, Row
 from earwitness.pipeline.review.edits import check, clean_text, edited
 from earwitness.pipeline.review.naming import BY_HAND, accepted_row, name_columns
 from earwitness.pipeline.words import word_rows
+from earwitness.pipeline.words.terms import RELATIONS
 from earwitness.schemas import columns
 
 LETTERS = {"occurrence": "o", "marker": "m", "measurement": "q", "substrate": "s"}
@@ -150,8 +150,8 @@ def link(case: Case, event_id: str, request: Request) -> Plan:
     Raises:
         RefusedError: the relation is unknown, or the events are not two occurrences of one recording.
     """
-    if request.relation not in KINDS:
-        raise RefusedError("invalid", f"relation {request.relation!r}", f"one of {', '.join(KINDS)}")
+    if request.relation not in RELATIONS:
+        raise RefusedError("invalid", f"relation {request.relation!r}", f"one of {', '.join(RELATIONS)}")
     if request.into is None or request.into == event_id:
         raise RefusedError("invalid", "a link needs another event", "its eventID as into")
     one, other = _standing_row(case, event_id), _standing_row(case, request.into)
@@ -186,7 +186,7 @@ def inverses() -> Mapping[str, str]:
         if row["kind"]:
             found.setdefault(row["kind"], row["inverse"])
             found.setdefault(row["inverse"], row["kind"])
-    return {kind: found.get(kind, "with") for kind in KINDS}
+    return {kind: found.get(kind, "with") for kind in RELATIONS}
 
 
 def _standing_row(case: Case, event_id: str) -> Row:

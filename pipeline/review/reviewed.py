@@ -13,7 +13,7 @@ from earwitness.pipeline.review.decisions import Row
 from earwitness.pipeline.review.stack import Stack
 from earwitness.pipeline.review.store import open_store, run_key
 from earwitness.pipeline.table import DATABASE, RunFiles, read_run_files
-from earwitness.pipeline.table.signature import signed
+from earwitness.pipeline.table.remarks import signed
 
 
 def reviewed_rows(folder: str | Path, database: str | Path | None = None) -> list[Row]:

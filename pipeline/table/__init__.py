@@ -2,12 +2,19 @@
 half there; and read again, for what follows. Refuses to write a row that breaks its schema, and to read what is no run.
 """
 
-from earwitness.pipeline.table.event_rows import RecordingTalk, event_rows
+from __future__ import annotations
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
 from earwitness.pipeline.table.frame import to_frame
-from earwitness.pipeline.table.mention_rows import mention_rows
 from earwitness.pipeline.table.read import REMEDY, RunFiles, read_rows, read_run_files
-from earwitness.pipeline.table.utterance_rows import utterance_rows
 from earwitness.pipeline.table.write import DATABASE, FILES, write_run
+
+if TYPE_CHECKING:
+    from earwitness.pipeline.table.events import RecordingTalk, event_rows
+    from earwitness.pipeline.table.mentions import mention_rows
+    from earwitness.pipeline.table.utterances import utterance_rows
 
 __all__ = [
     "DATABASE",
@@ -23,3 +30,11 @@ __all__ = [
     "utterance_rows",
     "write_run",
 ]
+_LATE = {"RecordingTalk": "events", "event_rows": "events", "mention_rows": "mentions", "utterance_rows": "utterances"}
+
+
+def __getattr__(name: str) -> Any:
+    # Who reads a finished run does not wait for spaCy, which rows are made of.
+    if name not in _LATE:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    return getattr(import_module(f"{__name__}.{_LATE[name]}"), name)

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import json
 from collections.abc import Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-import pandas as pd
 import polars as pl
 
 from earwitness.schemas import columns, load_schema
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 LISTS = ("alternatives", "certaintyCues", "determinations", "placeFlags")
 """Columns whose cells are lists: JSON text in CSV and Parquet."""
@@ -17,6 +19,8 @@ LISTS = ("alternatives", "certaintyCues", "determinations", "placeFlags")
 
 def to_frame(rows: Sequence[dict[str, Any]]) -> pd.DataFrame:
     """A pandas DataFrame of event rows: lists stay lists, whole numbers are pandas' nullable Int64."""
+    import pandas as pd  # half a second, which those who write or read files do not wait for
+
     frame = pd.DataFrame(list(rows), columns=list(columns("event")))
     for name, kind in _kinds().items():
         if kind == "integer":

@@ -22,9 +22,10 @@ from spacy.tokens import Doc
 
 from earwitness.pipeline import draft, drafting
 from earwitness.pipeline.judge import Judgement, judge_mentions
-from earwitness.pipeline.judge.judgement import PLAIN_STATEMENT, TALK_ONLY, certainty_term
+from earwitness.pipeline.judge.judgement import PLAIN_STATEMENT, TALK_ONLY
 from earwitness.pipeline.mention import Mention
 from earwitness.pipeline.score import score_run
+from earwitness.pipeline.words.terms import certainty_term
 from earwitness.taxonomy import NameIndex, load_checklist
 from tests.bench.claims import FIGURES, Figure
 from tests.bench.narrations import dives, unseen_dives

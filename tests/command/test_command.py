@@ -13,6 +13,7 @@ import pytest
 from typer.testing import CliRunner, Result
 
 from earwitness.pipeline.command import app
+from earwitness.pipeline.command.app import COMMANDS, loaded
 from earwitness.pipeline.table import FILES
 from tests.conftest import Told
 
@@ -202,3 +203,39 @@ def test_version_is_the_packages() -> None:
     from importlib.metadata import version
 
     assert CliRunner().invoke(app, ["--version"]).stdout.strip() == f"earwitness {version('earwitness')}"
+
+
+NEEDS = """
+import sys
+from earwitness.pipeline.command import main
+try:
+    main()
+finally:
+    print(*sorted({"spacy", "pandas", "polars", "scipy", "fastapi"} & set(sys.modules)), file=sys.stderr)
+"""
+
+
+@pytest.mark.parametrize(
+    ("arguments", "needed"),
+    [
+        ("--help", ""),
+        ("--version", ""),
+        ("review --help", ""),
+        ("explain --help", "polars"),
+        ("publish --help", "polars scipy"),
+        ("take-back --help", "polars scipy"),
+        ("checklist --help", "polars scipy"),
+    ],
+)
+def test_a_command_waits_for_nothing_that_it_does_not_need(arguments: str, needed: str) -> None:
+    run = subprocess.run([sys.executable, "-c", NEEDS, *arguments.split()], capture_output=True, text=True, check=True)
+    assert run.stderr.strip() == needed
+    assert run.stdout
+
+
+@pytest.mark.parametrize(("name", "line"), [(name, line) for name, (_, line) in COMMANDS.items()])
+def test_the_list_of_commands_says_what_each_says_of_itself(name: str, line: str) -> None:
+    command = loaded(name)
+    assert command.name == name
+    assert " ".join(command.help.split("\n\n")[0].split()) == line
+    assert line in " ".join(CliRunner().invoke(app, ["--help"], env={"COLUMNS": "200"}).stdout.split())

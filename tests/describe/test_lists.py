@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 import spacy
 
-from earwitness.pipeline.describe.relations import KINDS
 from earwitness.pipeline.judge.cues import words_of
 from earwitness.pipeline.words import word_rows
+from earwitness.pipeline.words.terms import RELATIONS
 from earwitness.schemas import InputError
 
 from .talk import Listener
@@ -48,7 +48,7 @@ def test_every_phrase_stands_once_with_a_source_as_it_is_heard(name: str) -> Non
 
 def test_relations_have_two_ends() -> None:
     rows = [row for row in word_rows("relations") if row["kind"]]
-    assert {row["kind"] for row in rows} | {row["inverse"] for row in rows} == set(KINDS)
+    assert {row["kind"] for row in rows} | {row["inverse"] for row in rows} == set(RELATIONS)
 
 
 def test_lengths_are_those_of_the_agreed_units() -> None:

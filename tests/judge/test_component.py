@@ -6,7 +6,8 @@ from pathlib import Path
 
 import spacy
 
-from earwitness.pipeline.judge import Judgement, certainty_term, judgements_of, set_judgements
+from earwitness.pipeline.judge import Judgement, judgements_of, set_judgements
+from earwitness.pipeline.words.terms import certainty_term
 
 from .talk import write_checklist
 

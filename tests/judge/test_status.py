@@ -6,8 +6,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from earwitness.pipeline.judge import STATUSES, certainty_term
+from earwitness.pipeline.judge import STATUSES
 from earwitness.pipeline.judge.judgement import TALK_ONLY
+from earwitness.pipeline.words.terms import certainty_term
 
 from .talk import Listener, raw
 

@@ -7,9 +7,9 @@ from typing import Any
 
 import pytest
 
-from earwitness.pipeline.describe.relations import KINDS
 from earwitness.pipeline.review import ConflictError, Desk, RefusedError
 from earwitness.pipeline.review.reshaping import inverses
+from earwitness.pipeline.words.terms import RELATIONS
 from earwitness.schemas import validate
 from tests.review import made
 from tests.review.made import CALLOGORGIA, LOBSTER, MARKER, MOO, PAIR, PAIR_2, Hands
@@ -165,8 +165,8 @@ def test_a_link_is_told_on_both_sides_and_decides_neither(desk: Desk, ann: Hands
 
 def test_every_relation_has_an_inverse_and_comes_back() -> None:
     told = inverses()
-    assert set(told) == set(KINDS)
-    assert {told[told[kind]] for kind in KINDS} <= set(KINDS)
+    assert set(told) == set(RELATIONS)
+    assert {told[told[kind]] for kind in RELATIONS} <= set(RELATIONS)
     assert (told["eating"], told["eaten by"], told["on"], told["under"], told["with"]) == (
         "eaten by",
         "eating",

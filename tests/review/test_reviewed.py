@@ -11,7 +11,7 @@ import pytest
 from earwitness.pipeline.review import Desk
 from earwitness.pipeline.review.reviewed import reviewed_rows
 from earwitness.pipeline.table import read_run_files, write_run
-from earwitness.pipeline.table.signature import unsigned
+from earwitness.pipeline.table.remarks import unsigned
 from earwitness.schemas import validate
 from tests.review import made
 from tests.review.made import LOBSTER, MARKER, MOO, PAIR, PAIR_2, PAIR_3, Hands

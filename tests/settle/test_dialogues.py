@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from earwitness.pipeline.judge.judgement import certainty_term
+from earwitness.pipeline.words.terms import certainty_term
 from tests.judge.talk import Heard, Listener
 
 Talk = list[str | tuple[str, str] | tuple[str, str, float]]

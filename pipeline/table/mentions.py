@@ -7,12 +7,12 @@ from typing import Any
 
 from earwitness.pipeline.judge import ActingCue
 from earwitness.pipeline.segment import speaker_of, times_of
-from earwitness.pipeline.table.event_rows import (
+from earwitness.pipeline.table.events import (
     RecordingTalk,
     alternative_names,
     interval,
-    taxon_columns,
 )
+from earwitness.pipeline.table.taxa import taxon_columns
 
 
 def mention_rows(talk: RecordingTalk) -> list[dict[str, Any]]:

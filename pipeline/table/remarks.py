@@ -1,10 +1,14 @@
-"""Who reviewed a row, as the end of its identificationRemarks: put there, and taken away before the next one signs."""
+"""What identificationRemarks say of a row's standing: that it is a machine's draft, and who reviewed it.
+
+A signature is the end of the remarks, and is taken away before the next one signs.
+"""
 
 from __future__ import annotations
 
 import re
 from typing import Any
 
+DRAFT = "Machine draft from spoken commentary, not a verified identification."
 _SIGNATURE = re.compile(r"(?:^| )Reviewed by (?:(?! Reviewed by ).)+ on \d{4}-\d\d-\d\d\.$")
 _LONGEST = 250
 """Characters of a signature: a name has 100 at the most."""

@@ -7,7 +7,7 @@ from typing import Any
 from spacy.tokens import Span
 
 from earwitness.pipeline.segment import speaker_of, times_of
-from earwitness.pipeline.table.event_rows import RecordingTalk
+from earwitness.pipeline.table.events import RecordingTalk
 
 
 def utterance_rows(talk: RecordingTalk) -> list[dict[str, Any]]:

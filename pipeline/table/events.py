@@ -11,15 +11,17 @@ from typing import Any
 from spacy.tokens import Doc, Span
 
 from earwitness.pipeline.describe import Description
-from earwitness.pipeline.judge import Judgement, certainty_term
+from earwitness.pipeline.judge import Judgement
 from earwitness.pipeline.mention import Candidate, Mention
 from earwitness.pipeline.place import event_date
 from earwitness.pipeline.segment import UTTERANCES, speaker_of, times_of
 from earwitness.pipeline.settle import Count, Note, Sighting
+from earwitness.pipeline.table.remarks import DRAFT
+from earwitness.pipeline.table.taxa import taxon_columns
+from earwitness.pipeline.words.terms import certainty_term
 from earwitness.schemas import columns
 from earwitness.taxonomy import Checklist
 
-DRAFT = "Machine draft from spoken commentary, not a verified identification."
 _KIND_LETTERS = {"occurrence": "o", "marker": "m", "measurement": "q", "substrate": "s"}
 _QUANTITY_TYPES = {
     "about": "individuals, approximate",
@@ -89,22 +91,6 @@ def event_rows(talk: RecordingTalk) -> list[dict[str, Any]]:
     rows = [_occurrence(talk, number) for number in range(size)]
     rows += [_note(talk, n, i) for n, i in zip(talk.notes, talk.event_ids[size:], strict=True)]
     return sorted(rows, key=lambda row: (row["startTime"], row["eventID"]))
-
-
-def taxon_columns(checklist: Checklist, row: int) -> dict[str, Any]:
-    """Name, ID, rank and higher classification of an accepted taxon; None where the checklist says nothing."""
-    taxon = checklist.taxon(row)
-    return {
-        "scientificName": taxon.scientific_name,
-        "taxonID": taxon.taxon_id,
-        "taxonRank": taxon.rank or None,
-        "kingdom": taxon.kingdom or None,
-        "phylum": taxon.phylum or None,
-        "class": taxon.class_ or None,
-        "order": taxon.order or None,
-        "family": taxon.family or None,
-        "genus": taxon.genus or None,
-    }
 
 
 def alternative_names(checklist: Checklist, candidates: tuple[Candidate, ...], row: int) -> list[dict[str, Any]]:
