@@ -51,9 +51,16 @@ def _with_rest(rest: str, forms: tuple[str, ...]) -> tuple[str, ...]:
 
 @cache
 def _engine() -> inflect.engine:
-    # Imported at first use: the import checks every function of the library and takes seconds.
-    import inflect
+    # inflect has typeguard write all its methods anew when it is imported, which takes seconds: for checks of types at
+    # run time that nothing here needs.
+    import typeguard
 
+    checked = typeguard.typechecked
+    vars(typeguard)["typechecked"] = lambda method: method
+    try:
+        import inflect
+    finally:
+        vars(typeguard)["typechecked"] = checked
     return inflect.engine()
 
 
