@@ -187,6 +187,11 @@ def test_figures_fit_any_window_and_can_be_read(chromium: Browser, folder: Path,
             assert bool(letters) == (name != "none"), width
             assert [one for one in letters if one[1] < 11] == [], width
             assert page.evaluate(OVER) == [], width
+        # On A4 between the page's margins, 186 mm: letters of 7 points.
+        page.set_viewport_size({"width": 703, "height": 1000})
+        page.emulate_media(media="print")
+        assert (page.evaluate(BESIDE), page.evaluate(OVER)) == ([], [])
+        assert [one for one in page.evaluate(LETTERS) if one[1] < 7 * 96 / 72] == []
 
 
 def test_one_drawing_is_shown_at_a_time_and_the_wide_one_is_printed(chromium: Browser, folder: Path) -> None:
