@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from functools import cache
+from importlib.resources import files
 from typing import Any
 
 from matplotlib.figure import Figure
@@ -13,11 +15,15 @@ from earwitness.pipeline.publish.statements import DRAFT_STATEMENT
 from earwitness.pipeline.report.content import Content
 from earwitness.pipeline.report.labels import fitted
 
-INK, SOFT, RULE, WATER, GROUND, LINE = "#14262b", "#4b5c61", "#d3cdbf", "#dbe9e7", "#cbbfa8", "#4d5f5c"
-PAPER, ACCENT = "#fbf9f4", "#0a5a66"
-SHADES = ("#fbf9f4", "#e2eeea", "#cde3dd", "#b3d5cd", "#98c6bc", "#7db6ab")
-COLOURS = ("#b24219", "#7d6200", "#7a3f9a", "#0b6b88", "#2c56b8", "#2d7a3a", "#b52a60", "#5a6468")
-"""Of the groups, by slot: those of the page's light look."""
+_STYLE = (files(__package__) / "parts" / "style.css").read_text("utf-8")
+_LIGHT = dict(re.findall(r"--(\w+): (#\w+)", _STYLE.partition("}")[0]))
+"""Colours of the page's light look, which stands first in its style."""
+INK, SOFT, RULE, WATER, GROUND, LINE, PAPER, ACCENT = (
+    _LIGHT[name] for name in ("ink", "soft", "rule", "water", "ground", "line", "sheet", "accent")
+)
+SHADES = (PAPER, *(_LIGHT[f"s{n}"] for n in range(1, 6)))
+COLOURS = tuple(_LIGHT[f"g{n}"] for n in range(8))
+"""Of the groups, by slot."""
 DOTS = 160
 """Dots an inch of the PNG files."""
 OWN_FONT = "DejaVu Sans"
