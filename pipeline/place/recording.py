@@ -250,6 +250,15 @@ def video_seconds(
         description.refuse(path, str(error), f"a label that exists at {float(rate.rate):.3f} frames a second")
 
 
+def video_files(description: Description) -> tuple[VideoFile, ...]:
+    """The files that a description lists, in order.
+
+    Raises:
+        InputError: one before the last has no duration, or a value cannot be used.
+    """
+    return _files(description, *_timecode(description))
+
+
 def _files(description: Description, rate: FrameRate | None, first: str | None) -> tuple[VideoFile, ...]:
     files: list[VideoFile] = []
     stated = description.values.get("files", [])

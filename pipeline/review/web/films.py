@@ -7,7 +7,7 @@ file to the next. Of a file that does not lie in the folder the place in time is
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import dataclass
 from fractions import Fraction
@@ -16,8 +16,7 @@ from typing import Any
 from urllib.parse import quote
 
 from earwitness.pipeline.place.description import Description, described_at, read_description
-from earwitness.pipeline.place.recording import video_seconds
-from earwitness.pipeline.place.timecode import FrameRate, is_drop, parse_rate
+from earwitness.pipeline.place.recording import video_files
 from earwitness.pipeline.review.desk import Desk
 from earwitness.pipeline.review.web.media import TYPES, Media, find_all
 from earwitness.schemas import InputError, Problem
@@ -148,34 +147,20 @@ def _described(desk: Desk) -> Iterator[tuple[str, _Told]]:
             stated = values.get("files", ())
             # A file named as the description is the whole recording, and so is the only one that is listed.
             whole = (str(values["id"]), *(_names(stated[0]["name"]) if len(stated) == 1 else ()))
-            listed = _listed(description, stated) if len(stated) > 1 else ()
+            listed = _listed(description) if len(stated) > 1 else ()
             yield from ((name, _Told((name, *whole), listed, rate)) for name in told["recordingIDs"])
 
 
-def _listed(description: Description, stated: Sequence[Mapping[str, Any]]) -> tuple[_Listed, ...]:
+def _listed(description: Description) -> tuple[_Listed, ...]:
     """The files in order; none where it is not told when one begins."""
-    values = description.values
-    label = values.get("timecode_start")
-    rate = None
-    if "frame_rate" in values:
-        rate = parse_rate(values["frame_rate"], drop=label is not None and is_drop(label))
     listed: list[_Listed] = []
-    start: float | None = 0.0
-    for number, file in enumerate(stated):
-        if start is None:
-            return ()
-        end = None
-        if "duration" in file:
-            end = round(start + _length(description, number, file["duration"], rate), 3)
-        listed.append(_Listed(_names(file["name"]), start, end))
-        start = end
+    start = 0.0
+    with suppress(InputError):
+        for file in video_files(description):
+            end = None if file.duration is None else round(start + file.duration, 3)
+            listed.append(_Listed(_names(file.name), start, end))
+            start = end or start
     return tuple(listed)
-
-
-def _length(description: Description, number: int, told: float | str, rate: FrameRate | None) -> float:
-    """Seconds of a file; a length in time code is counted from nought."""
-    nought = "00:00:00;00" if rate and rate.drop else "00:00:00:00"
-    return video_seconds(description, ("files", number, "duration"), told, rate, nought)
 
 
 def _names(told: str) -> tuple[str, ...]:
