@@ -32,6 +32,8 @@ POLICY = (
 """The strictest policy that the page has to live with; put on it by the tests, whatever the server says."""
 TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
 OPEN = "() => !document.body.classList.contains('opening') && document.querySelector('.standing')"
+FRAMES = "new Promise(done => { requestAnimationFrame(() => requestAnimationFrame(done)); setTimeout(done, 1000); })"
+"""Two frames, or a second: now and then a browser without a screen draws no more, and nothing else ends that wait."""
 SAVED = "() => document.querySelector('#tray').textContent.includes('All saved')"
 
 
@@ -135,14 +137,14 @@ class Seat:
         for key in keys:
             self.page.keyboard.press(key)
             # What a key does is on the screen in the frame that follows.
-            self.page.evaluate("() => new Promise(done => requestAnimationFrame(() => setTimeout(done)))")
+            self.page.evaluate(FRAMES)
 
     def type(self, text: str) -> None:
         self.page.keyboard.type(text)
 
     def saved(self) -> None:
         """Wait until the server has confirmed everything: what was pressed last is on its way a frame later."""
-        self.page.evaluate("() => new Promise(done => requestAnimationFrame(() => requestAnimationFrame(done)))")
+        self.page.evaluate(FRAMES)
         self.page.wait_for_function(SAVED)
 
     def text(self, selector: str) -> str:

@@ -9,7 +9,7 @@ import pytest
 from playwright.sync_api import Browser
 
 from tests.review import made
-from tests.review.page_desk import Seat, repeated, seat, served
+from tests.review.page_desk import FRAMES, Seat, repeated, seat, served
 
 EVENTS, SECONDS = 5000, 3 * 3600
 
@@ -36,13 +36,13 @@ def test_all_of_the_pile_and_the_talk_is_there_and_little_of_it_is_drawn(me: Sea
           let most = 0;
           for (let top = 0; top < box.scrollHeight; top += box.clientHeight) {
             box.scrollTop = top;
-            await new Promise(done => requestAnimationFrame(() => requestAnimationFrame(done)));
+            await FRAMES;
             const slips = box.querySelectorAll('.slip');
             most = Math.max(most, slips.length);
             slips.forEach(slip => seen.add(slip.dataset.event));
           }
           return [seen.size, most];
-        }"""
+        }""".replace("FRAMES", FRAMES)
     )
     assert seen[0] == EVENTS
     assert seen[1] < 60
@@ -57,13 +57,13 @@ def test_all_of_the_pile_and_the_talk_is_there_and_little_of_it_is_drawn(me: Sea
             drawn.forEach(one => seen.add(one.dataset.n));
             if (box.scrollTop + box.clientHeight >= box.scrollHeight - 2) break;
             box.scrollTop += box.clientHeight * 0.8;
-            await new Promise(done => requestAnimationFrame(() => requestAnimationFrame(done)));
+            await FRAMES;
           }
           box.scrollTop = 0;
-          await new Promise(done => requestAnimationFrame(() => requestAnimationFrame(done)));
+          await FRAMES;
           box.querySelectorAll('.utter').forEach(one => seen.add(one.dataset.n));
           return [all, seen.size, most];
-        }"""
+        }""".replace("FRAMES", FRAMES)
     )
     assert talk[0] > 300
     assert talk[2] < 60
