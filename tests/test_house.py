@@ -13,6 +13,7 @@ from tests.conftest import HERE
 
 ROOMS = ("pipeline", "taxonomy", "schemas", "fixtures")
 STAGES = (
+    "late",
     "words",
     "read",
     "segment",

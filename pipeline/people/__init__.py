@@ -6,9 +6,9 @@ pseudonyms that is none, or that would lie among the results.
 
 from __future__ import annotations
 
-from importlib import import_module
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
+from earwitness.pipeline.late import late
 from earwitness.pipeline.people.key import check_key, extend_key, refuse_key_within
 
 if TYPE_CHECKING:
@@ -25,12 +25,9 @@ __all__ = [
     "people_of",
     "refuse_key_within",
 ]
-_LATE = {"PersonName": "find", "find_people": "find"}
-_LATE |= dict.fromkeys(("Disguise", "RecordingPeople", "people_of"), "pseudonyms")
-
-
-def __getattr__(name: str) -> Any:
-    # Who only looks after a key of pseudonyms does not wait for spaCy.
-    if name not in _LATE:
-        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
-    return getattr(import_module(f"{__name__}.{_LATE[name]}"), name)
+# Who only looks after a key of pseudonyms does not wait for spaCy.
+__getattr__ = late(
+    __name__,
+    dict.fromkeys(("PersonName", "find_people"), "find")
+    | dict.fromkeys(("Disguise", "RecordingPeople", "people_of"), "pseudonyms"),
+)

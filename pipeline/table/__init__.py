@@ -4,9 +4,9 @@ half there; and read again, for what follows. Refuses to write a row that breaks
 
 from __future__ import annotations
 
-from importlib import import_module
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
+from earwitness.pipeline.late import late
 from earwitness.pipeline.table.frame import to_frame
 from earwitness.pipeline.table.read import REMEDY, RunFiles, read_rows, read_run_files
 from earwitness.pipeline.table.write import DATABASE, FILES, write_run
@@ -30,11 +30,8 @@ __all__ = [
     "utterance_rows",
     "write_run",
 ]
-_LATE = {"RecordingTalk": "events", "event_rows": "events", "mention_rows": "mentions", "utterance_rows": "utterances"}
-
-
-def __getattr__(name: str) -> Any:
-    # Who reads a finished run does not wait for spaCy, which rows are made of.
-    if name not in _LATE:
-        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
-    return getattr(import_module(f"{__name__}.{_LATE[name]}"), name)
+# Who reads a finished run does not wait for spaCy, which rows are made of.
+__getattr__ = late(
+    __name__,
+    {"RecordingTalk": "events", "event_rows": "events", "mention_rows": "mentions", "utterance_rows": "utterances"},
+)

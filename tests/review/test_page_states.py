@@ -20,10 +20,9 @@ IDS = "all => all.map(one => one.dataset.event)"
 SHUT = {"problem": {"kind": "closed", "message": "the decisions cannot be read", "remedy": "look at the disk"}}
 
 
-@pytest.fixture(scope="module")
-def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def disputed(run: Path) -> Path:
     """A run on which two people decided, not always alike, and which was drafted anew since."""
-    run = made.write(tmp_path_factory.mktemp("states") / "run")
+    made.write(run)
     desk = made.opened(run)
     maud, ilse = made.Hands(desk, "Maud Tern"), made.Hands(desk, "Ilse Marrow")
     for hands, other in ((maud, "t5"), (ilse, "t8")):
@@ -35,6 +34,11 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     newer = [row | ({"individualCount": 3} if row["eventID"] == made.LOBSTER else {}) for row in made.events()]
     made.write(run, [row for row in newer if row["eventID"] != made.CALLOGORGIA])
     return run
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return disputed(tmp_path_factory.mktemp("states") / "run")
 
 
 @pytest.fixture(scope="module")
@@ -137,18 +141,23 @@ def test_axe_finds_nothing_in_any_state(site: Served, chromium: Browser, state: 
         well_in_every_look(me)
 
 
+def at_odds(me: Seat, folder: Path) -> None:
+    """Somebody else decides on the event in hand, which this window does not hear of."""
+    me.page.route("**/api/changes*", lambda route: route.abort())
+    me.page.reload()
+    me.page.wait_for_selector(".names .name")
+    me.press("g", "m")
+    me.page.locator(f".slip[data-event='{made.MOO}']").click()
+    desk = made.opened(folder)
+    desk.decide(Request("x-1", "change", {made.MOO: 0}, columns={"individualCount": 9}), "Maud Tern")
+    desk.close()
+    me.press("c", "4", "Enter")
+    me.page.wait_for_selector("#tray .alert")
+
+
 def test_axe_finds_nothing_where_two_disagree(folder: Path, site: Served, chromium: Browser) -> None:
     with seat(chromium, site.url, opened=False, bypass_csp=True) as me:
-        me.page.route("**/api/changes*", lambda route: route.abort())
-        me.page.reload()
-        me.page.wait_for_selector(".names .name")
-        me.press("g", "m")
-        me.page.locator(f".slip[data-event='{made.MOO}']").click()
-        desk = made.opened(folder)
-        desk.decide(Request("x-1", "change", {made.MOO: 0}, columns={"individualCount": 9}), "Maud Tern")
-        desk.close()
-        me.press("c", "4", "Enter")
-        me.page.wait_for_selector("#tray .alert")
+        at_odds(me, folder)
         well_in_every_look(me)
         me.press("!")
         me.page.wait_for_selector("dialog .stands-now")
