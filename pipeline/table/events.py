@@ -143,7 +143,7 @@ def _occurrence(talk: RecordingTalk, number: int) -> dict[str, Any]:
     mention, judgement = talk.mentions[sighting.said], talk.judgements[sighting.said]
     taxon = talk.checklist.taxon(sighting.row)
     row |= taxon_columns(talk.checklist, sighting.row)
-    candidate = next((c for c in mention.candidates if c.row == sighting.row), mention.best)
+    candidate, score = _support(talk.checklist, mention, sighting.row)
     row |= {
         "transcriptText": talk.text_of([*(talk.mentions[n].start for n in sighting.mentions), *sighting.answers]),
         "speaker": speaker_of(talk.doc, mention.start),
@@ -153,7 +153,7 @@ def _occurrence(talk: RecordingTalk, number: int) -> dict[str, Any]:
         "vernacularName": taxon.vernaculars[0] if taxon.vernaculars else None,
         "identificationQualifier": sighting.qualifier,
         "identificationVerificationStatus": "unverified",
-        "nameScore": candidate.score,
+        "nameScore": score,
         "alternatives": alternative_names(talk.checklist, mention.candidates, sighting.row),
         "certainty": sighting.certainty,
         "certaintyTerm": certainty_term(sighting.certainty),
@@ -165,6 +165,20 @@ def _occurrence(talk: RecordingTalk, number: int) -> dict[str, Any]:
         "basisOfRecord": "MachineObservation",
     }
     return row | _quantity(sighting.count) | _described(talk, description)
+
+
+def _support(checklist: Checklist, mention: Mention, row: int) -> tuple[Candidate, float]:
+    """The candidate that a name rests on, and the name's score.
+
+    A group above what was said ("Chaceon affinis, well, some Chaceon") is meant as far as the words mean a name in it.
+    """
+    within = [c for c in mention.candidates if checklist.is_same_or_ancestor(row, c.row)]
+    if not within:
+        return mention.best, mention.best.score
+    best = max(within, key=lambda c: c.score)
+    if best.row == row:
+        return best, best.score
+    return best, min(1.0, round(sum(c.score for c in within), 3))
 
 
 def _described(talk: RecordingTalk, description: Description) -> dict[str, Any]:

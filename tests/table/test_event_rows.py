@@ -9,6 +9,8 @@ from typing import Any
 import pytest
 
 from earwitness.pipeline import draft
+from earwitness.pipeline.mention import Candidate, Mention
+from earwitness.pipeline.table.events import _support
 from earwitness.taxonomy import NameIndex, load_checklist
 
 HEADER = (
@@ -68,6 +70,24 @@ def test_the_two_confidences_are_apart(index: NameIndex, tmp_path: Path) -> None
     assert shaky["scientificName"] == "Chaceon affinis"
     assert shaky["nameScore"] <= guess["nameScore"]
     assert shaky["certainty"] > guess["certainty"] + 0.3
+
+
+def test_a_group_above_what_was_said_fits_the_words_as_what_was_said_does(index: NameIndex, tmp_path: Path) -> None:
+    (row,) = rows_of(index, tmp_path, "Una: That is Lophelia pertusa. I can't tell the species, genus only.")
+    assert (row["scientificName"], row["taxonRank"]) == ("Desmophyllum", "genus")
+    assert "a group above what was said" in row["identificationRemarks"]
+    said = [other["nameScore"] for other in row["alternatives"] if other["scientificName"].startswith("Desmophyllum")]
+    assert 0.9 < max(said) <= row["nameScore"] <= 1
+    # Heard by its sound, the group may itself be among the names, with little to its credit.
+    genus, species, far = (
+        index.checklist.find(name)[0] for name in ("Desmophyllum", "Desmophyllum pertusum", "Porifera")
+    )
+    scores = {species: 0.95, genus: 0.01, far: 0.03}
+    candidates = tuple(Candidate(row, row, "", "similar", score) for row, score in scores.items())
+    mention = Mention(0, 1, "", candidates)
+    assert _support(index.checklist, mention, genus) == (candidates[0], 0.96)
+    assert _support(index.checklist, mention, species) == (candidates[0], 0.95)
+    assert _support(index.checklist, mention, far) == (candidates[2], 0.03)
 
 
 def test_every_occurrence_carries_its_caution(index: NameIndex, tmp_path: Path) -> None:
