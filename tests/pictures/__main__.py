@@ -35,6 +35,7 @@ LOOKS = {
     "narrow_dark": ("dark", 390, 844),
 }
 HERE = Path(__file__).parent
+README = ("desk", "report_timeline")
 
 
 @dataclass(frozen=True)
@@ -149,6 +150,8 @@ def report(studio: Studio) -> None:
         me = Seat(context.new_page(), context)
         me.page.goto(page)
         studio.draw(me, "report", look)
+        me.page.evaluate("document.getElementById('timeline').scrollIntoView({behavior: 'instant'})")
+        studio.draw(me, "report_timeline", look)
         studio.draw(me, "report_whole", look, whole=True)
         if look == "wide":
             me.page.set_viewport_size({"width": 703, "height": 1000})
@@ -164,7 +167,7 @@ def main(arguments: list[str]) -> None:
             studio = Studio(one, Path(room), Path(room) / "drawn", ("wide",))
             desk(studio)
             report(studio)
-            for screen in ("desk", "report"):
+            for screen in README:
                 Image.open(studio.drawn / f"{screen}-wide.png").save(HERE / f"{screen}.webp", quality=85, method=6)
             return
         studio = Studio(one, Path(room), Path(*arguments) if arguments else Path("build") / "pictures")

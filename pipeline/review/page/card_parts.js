@@ -149,7 +149,7 @@ export function gaugesPart(row, whole) {
         { class: "g-note" },
         ...(cues.length
           ? cues.slice(0, 3).flatMap((cue, n) => [n ? ", " : "", el("q", { text: cue })])
-          : ["No word of doubt was heard"]),
+          : [row.certaintyTerm === "certain" ? "No word of doubt was heard" : "By the talk around it, not by one word"]),
       ),
     ),
   );
