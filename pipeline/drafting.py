@@ -14,9 +14,7 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from importlib.metadata import version
 from pathlib import Path
-from typing import Any
-
-import pandas as pd
+from typing import TYPE_CHECKING, Any
 
 from earwitness.pipeline.describe import LASER_CM, describe
 from earwitness.pipeline.judge import judge_mentions
@@ -37,6 +35,9 @@ from earwitness.pipeline.settle import settle, take_notes
 from earwitness.pipeline.table import RecordingTalk, event_rows, mention_rows, to_frame, utterance_rows, write_run
 from earwitness.schemas import InputError, Problem
 from earwitness.taxonomy import Checklist, NameIndex, corrections_file, load_corrections, open_index
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 CAUTION = (
     "Machine drafts from spoken commentary. No row is a verified identification: have a qualified taxonomist check "
