@@ -36,7 +36,7 @@ def phases(rows: list[Row]) -> list[Row]:
 
 def made() -> dict[str, str]:
     """Pages by name: a whole dive, one of which little is known, and the extremes."""
-    rows, track = placed(phases(dive(60)))
+    rows, track = placed(phases(dive(36)))
     one, way = placed([row for row in dive(9) if row["recordKind"] == "occurrence"][:1])
     many, long_way = placed(dive(1200))
     where = ("decimalLatitude", "decimalLongitude")
