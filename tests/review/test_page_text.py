@@ -91,3 +91,28 @@ def test_names_of_genera_and_below_alone_are_in_italics(run: Path, chromium: Bro
         me.page.wait_for_selector("#figures[aria-busy=false]")
         assert "Coralliidae" in me.text("#figures")
         assert me.page.evaluate(SLANTED, "#figures") == ["Paragorgia"]
+
+
+def test_where_a_certainty_comes_from_is_told(run: Path, tmp_path: Path, chromium: Browser) -> None:
+    def hedged(row: dict[str, Any]) -> dict[str, Any]:
+        said = {"certainty": 0.55, "certaintyTerm": "probable"} if row["eventID"] == made.PAIR else {}
+        return row | said | {"certaintyCues": ["maybe"] if row["eventID"] == made.LOBSTER else []}
+
+    folder = rewritten(run, tmp_path / "hedged", {"events.jsonl": hedged})
+    notes = {
+        made.PAIR: "By the talk around it, not by one word",
+        made.LOBSTER: "maybe",
+        made.CALLOGORGIA: "No word of doubt was heard",
+    }
+    with served(folder) as site, seat(chromium, site.url) as me:
+        for event, note in notes.items():
+            me.page.locator(f".slip[data-event='{event}']").click()
+            me.page.wait_for_function(
+                "note => document.querySelector('.gauge.sure .g-note')?.textContent === note", arg=note
+            )
+        me.press("s", "4")
+        me.saved()
+        me.page.locator(f".slip[data-event='{made.CALLOGORGIA}']").click()
+        me.page.wait_for_function(
+            "() => document.querySelector('.gauge.sure .g-note')?.textContent === 'As a reviewer set it'"
+        )

@@ -102,6 +102,13 @@ export function namePart(row, whole) {
   );
 }
 
+/** Where a certainty comes from that no cue tells of. @param {Record<string, any>} row @param {any} whole @returns {string} */
+function sureBy(row, whole) {
+  if (!whole) return "\u00a0";
+  if (whole.draft && whole.draft.certainty !== row.certainty) return "As a reviewer set it";
+  return row.certaintyTerm === "certain" ? "No word of doubt was heard" : "By the talk around it, not by one word";
+}
+
 /** The two figures, side by side and never one. */
 export function gaugesPart(row, whole) {
   if (row.recordKind !== "occurrence") return null;
@@ -149,7 +156,7 @@ export function gaugesPart(row, whole) {
         { class: "g-note" },
         ...(cues.length
           ? cues.slice(0, 3).flatMap((cue, n) => [n ? ", " : "", el("q", { text: cue })])
-          : [row.certaintyTerm === "certain" ? "No word of doubt was heard" : "By the talk around it, not by one word"]),
+          : [sureBy(row, whole)]),
       ),
     ),
   );
