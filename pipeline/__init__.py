@@ -1,6 +1,7 @@
 """From what was said over a dive to draft records of what was seen.
 
-The stages, each a package with one entry: read, segment, mention, judge, settle, place, table. `draft` runs them all.
+The stages of a draft, each a package with one entry: read, segment, mention, people, judge, settle, describe, place,
+table. `draft` runs them all. What works on a finished run follows: score, review, publish, report.
 """
 
 from typing import TYPE_CHECKING
